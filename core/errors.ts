@@ -1,0 +1,12 @@
+/**
+ * Something the pilot can act on. The message is one whole sentence that says which file or
+ * value is meant, what is wrong with it and what to do; hosts and the window show it as it is.
+ */
+export class PilotError extends Error {
+  override readonly name = 'PilotError'
+}
+
+/** Throws the standard's own abort reason when the caller has cancelled. */
+export function throwIfCancelled(signal: AbortSignal | undefined): void {
+  if (signal?.aborted) throw new DOMException('Cancelled.', 'AbortError')
+}

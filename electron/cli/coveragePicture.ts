@@ -1,0 +1,160 @@
+import { createRequire } from 'node:module'
+import { createCanvas, GlobalFonts, ImageData, type SKRSContext2D } from '@napi-rs/canvas'
+import type { ClearHeights } from '../../core/coverage/clearHeights'
+import { COVERAGE_CLASSES, type CoverageClass } from '../../core/coverage/shares'
+import { cssColour, LAUNCH_COLOUR, STRIPE_PIXELS, VEILS } from '../../core/picture/colours'
+import { contourInterval, Relief } from '../../core/picture/relief'
+import { paintShading } from '../../core/picture/shading'
+import { cellsOfView, gridView } from '../../core/picture/view'
+import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
+import type { CoverageOptions } from './coverageCommand'
+
+/** The map's longer side is brought between these, pixels. */
+const LEAST_SIDE = 1100
+const MOST_SIDE = 2400
+const LEGEND_HEIGHT = 196
+const MARGIN = 24
+const INK = '#22252b'
+const PAPER = '#fbfaf7'
+
+/** Hillshade, shading, launch point and legend as a PNG. */
+export async function coveragePicture(
+  terrain: TerrainGrid,
+  fields: ClearHeights,
+  counts: Record<CoverageClass, number>,
+  options: CoverageOptions,
+): Promise<Uint8Array> {
+  registerFonts()
+  const side = Math.max(terrain.cols, terrain.rows)
+  const view = gridView(terrain, Math.min(MOST_SIDE / side, Math.max(1, LEAST_SIDE / side)))
+  const width = Math.max(view.width, 760)
+  const canvas = createCanvas(width, view.height + LEGEND_HEIGHT)
+  const context = canvas.getContext('2d')
+  context.fillStyle = PAPER
+  context.fillRect(0, 0, width, view.height + LEGEND_HEIGHT)
+
+  const relief = new Uint8ClampedArray(view.width * view.height * 4)
+  new Relief(terrain).paint(view, relief, 1)
+  const veil = new Uint32Array(view.width * view.height)
+  paintShading(veil, cellsOfView(terrain, view), view, fields, options.flyingHeight)
+  for (const bytes of [relief, new Uint8ClampedArray(veil.buffer)]) {
+    const layer = createCanvas(view.width, view.height)
+    layer.getContext('2d').putImageData(new ImageData(bytes, view.width, view.height), 0, 0)
+    context.drawImage(layer, 0, 0)
+  }
+
+  const launch = new GridLocator(terrain).toGrid(fields.launch)
+  drawLaunch(
+    context,
+    ((launch.col + 0.5) * view.width) / terrain.cols,
+    ((launch.row + 0.5) * view.height) / terrain.rows,
+  )
+  context.translate(0, view.height)
+  drawLegend(context, terrain, fields, counts, options, view.pixelM)
+  return canvas.encode('png')
+}
+
+function drawLaunch(context: SKRSContext2D, x: number, y: number): void {
+  context.beginPath()
+  context.arc(x, y, 9, 0, 2 * Math.PI)
+  context.fillStyle = cssColour(LAUNCH_COLOUR)
+  context.fill()
+  context.lineWidth = 3
+  context.strokeStyle = '#fff'
+  context.stroke()
+}
+
+function drawLegend(
+  context: SKRSContext2D,
+  terrain: TerrainGrid,
+  { launch }: ClearHeights,
+  counts: Record<CoverageClass, number>,
+  options: CoverageOptions,
+  pixelM: number,
+): void {
+  const { radio } = options
+  context.fillStyle = INK
+  context.font = '600 20px Barlow'
+  context.fillText(
+    `Coverage at ${options.flyingHeight} m above ground from ${launch.latDeg.toFixed(5)}, ${launch.lonDeg.toFixed(5)}`,
+    MARGIN,
+    36,
+  )
+  context.font = '400 15px Barlow'
+  context.fillText(
+    `${terrain.name} · ${terrain.crs.name} · antenna ${options.antennaHeight} m on ground ${launch.groundM.toFixed(0)} m · ${radio.frequencyMhz} MHz · k ${radio.kFactor.toFixed(3)} · Fresnel ${radio.fresnelFraction}`,
+    MARGIN,
+    62,
+  )
+  const total = counts.fresnelClear + counts.sightOnly + counts.blocked
+  COVERAGE_CLASSES.forEach((name, i) => {
+    const x = MARGIN + i * 220
+    drawSwatch(context, x, 82, name)
+    context.fillStyle = INK
+    context.font = '600 16px Barlow'
+    context.fillText(VEILS[name].label, x + 52, 96)
+    context.font = '400 15px Barlow'
+    context.fillText(`${((100 * counts[name]) / total).toFixed(1)} % of the area`, x + 52, 114)
+  })
+  drawScaleBar(context, MARGIN, 146, pixelM)
+  context.fillStyle = INK
+  context.font = '400 14px Barlow'
+  context.fillText(`Contours every ${contourInterval(pixelM, 1)} m`, MARGIN + 220, 150)
+  context.fillText(
+    'Terrain models miss trees, wires and buildings; a prediction is no promise. Keep to local aviation and radio rules.',
+    MARGIN,
+    178,
+  )
+}
+
+function drawSwatch(context: SKRSContext2D, x: number, y: number, name: CoverageClass): void {
+  const { colour, stripe } = VEILS[name]
+  const [width, height] = [42, 32]
+  context.save()
+  context.beginPath()
+  context.rect(x, y, width, height)
+  context.clip()
+  context.fillStyle = '#dcd8ce'
+  context.fillRect(x, y, width, height)
+  context.fillStyle = cssColour(stripe ?? colour)
+  context.fillRect(x, y, width, height)
+  if (stripe) {
+    context.strokeStyle = cssColour(colour)
+    context.lineWidth = STRIPE_PIXELS * Math.SQRT1_2
+    for (let dx = 0; dx < width + height; dx += 2 * STRIPE_PIXELS) {
+      context.beginPath()
+      context.moveTo(x + dx, y)
+      context.lineTo(x + dx - height, y + height)
+      context.stroke()
+    }
+  }
+  context.restore()
+  context.strokeStyle = INK
+  context.lineWidth = 1
+  context.strokeRect(x + 0.5, y + 0.5, width - 1, height - 1)
+}
+
+function drawScaleBar(context: SKRSContext2D, x: number, y: number, pixelM: number): void {
+  const lengthM = [100, 200, 500, 1000, 2000, 5000, 10_000, 20_000, 50_000].findLast(
+    (length) => length / pixelM <= 130,
+  )
+  if (lengthM === undefined) return
+  context.fillStyle = INK
+  context.fillRect(x, y, lengthM / pixelM, 4)
+  context.font = '400 14px Barlow'
+  context.fillText(
+    lengthM < 1000 ? `${lengthM} m` : `${lengthM / 1000} km`,
+    x + lengthM / pixelM + 8,
+    y + 6,
+  )
+}
+
+function registerFonts(): void {
+  const require = createRequire(import.meta.url)
+  for (const weight of [400, 600]) {
+    GlobalFonts.registerFromPath(
+      require.resolve(`@fontsource/barlow/files/barlow-latin-${weight}-normal.woff2`),
+      'Barlow',
+    )
+  }
+}

@@ -1,0 +1,86 @@
+import { Command, CommanderError } from 'commander'
+import { PilotError } from '../../core/errors'
+import { STANDARD_K_FACTOR } from '../../core/geodesy/earth'
+import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
+import { coverageCommand } from './coverageCommand'
+import { profileCommand } from './profileCommand'
+import { heightM, latLon, number, positive } from './values'
+
+/** Exit statuses of the command line. */
+const FAILED = 1
+const BAD_USAGE = 2
+
+const VIDEO_LINK_MHZ = 5800
+
+function program(): Command {
+  const colsight = new Command('colsight')
+    .description('Line of sight, Fresnel clearance and coverage over a DEM GeoTIFF.')
+    .exitOverride()
+    .showSuggestionAfterError(false)
+    .configureOutput({ outputError: (text, write) => write(text.replace(/^error: /, '')) })
+
+  command(colsight, 'profile', 'Terrain, ray and first Fresnel zone between two points.')
+    .requiredOption('--from <lat,lon>', 'launch point, decimal degrees', latLon)
+    .requiredOption('--from-height <m>', 'launch antenna above ground, metres', heightM)
+    .requiredOption('--to <lat,lon>', 'target, decimal degrees', latLon)
+    .requiredOption('--to-height <m>', 'aircraft above ground, metres', heightM)
+    .action(async (options) => {
+      const radio = { ...radioOf(options), fresnelFraction: USUAL_FRESNEL_FRACTION }
+      print(await profileCommand({ ...options, radio, json: options.json === true }))
+    })
+
+  command(colsight, 'coverage', 'Clear heights and coverage of the whole terrain.')
+    .requiredOption('--launch <lat,lon>', 'launch point, decimal degrees', latLon)
+    .option('--antenna-height <m>', 'launch antenna above ground, metres', heightM, 2)
+    .option('--flying-height <m>', 'aircraft above ground, metres', heightM, 60)
+    .option(
+      '--fresnel <share>',
+      'wanted share of the Fresnel radius',
+      number,
+      USUAL_FRESNEL_FRACTION,
+    )
+    .option(
+      '--radius <km>',
+      'farthest distance looked at, kilometres (default: whole grid)',
+      positive,
+    )
+    .requiredOption('--out <dir>', 'folder for sight.tif, fresnel.tif and coverage.png')
+    .action(async (options) => {
+      const radio = { ...radioOf(options), fresnelFraction: options.fresnel }
+      const radiusKm = options.radius ?? null
+      print(await coverageCommand({ ...options, radio, radiusKm, json: options.json === true }))
+    })
+  return colsight
+}
+
+/** A subcommand with the options that all of them share. */
+function command(parent: Command, name: string, description: string): Command {
+  return parent
+    .command(name)
+    .description(description)
+    .requiredOption('--terrain <file>', 'DEM GeoTIFF')
+    .option('--frequency <mhz>', 'radio frequency, megahertz', positive, VIDEO_LINK_MHZ)
+    .option('--k-factor <k>', 'effective Earth radius factor', positive, STANDARD_K_FACTOR)
+    .option('--json', 'print one JSON object')
+}
+
+function radioOf(options: { frequency: number; kFactor: number }) {
+  return { frequencyMhz: options.frequency, kFactor: options.kFactor }
+}
+
+function print(text: string): void {
+  process.stdout.write(`${text}\n`)
+}
+
+try {
+  await program().parseAsync()
+} catch (error) {
+  if (error instanceof CommanderError) {
+    process.exitCode = error.exitCode === 0 ? 0 : BAD_USAGE
+  } else {
+    const sentence = error instanceof Error ? error.message : String(error)
+    const message = error instanceof PilotError ? sentence : `Colsight failed: ${sentence}`
+    process.stderr.write(`${message.replaceAll('\n', ' ')}\n`)
+    process.exitCode = FAILED
+  }
+}

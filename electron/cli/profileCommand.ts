@@ -1,0 +1,94 @@
+import { pathProfile, type PathProfile, type RadioSettings } from '../../core/propagation/path'
+import type { LatLon } from '../../core/geodesy/earth'
+import { readTerrainFile } from '../node/terrainFile'
+
+export interface ProfileOptions {
+  readonly terrain: string
+  readonly from: LatLon
+  readonly fromHeight: number
+  readonly to: LatLon
+  readonly toHeight: number
+  readonly radio: RadioSettings
+  readonly json: boolean
+}
+
+/** The `profile` command: returns what it prints. */
+export async function profileCommand(options: ProfileOptions): Promise<string> {
+  const terrain = await readTerrainFile(options.terrain)
+  const profile = pathProfile(
+    terrain,
+    { ...options.from, label: 'launch point', heightM: options.fromHeight },
+    { ...options.to, label: 'target', heightM: options.toHeight },
+    options.radio,
+  )
+  return options.json
+    ? JSON.stringify(profileJson(profile, options.radio))
+    : profileText(profile, options.radio)
+}
+
+function profileJson(profile: PathProfile, radio: RadioSettings): object {
+  const { samples, worstClearance, worstFresnel } = profile
+  return {
+    distance_m: profile.distanceM,
+    bearing_deg: profile.bearingDeg,
+    k_factor: radio.kFactor,
+    frequency_mhz: radio.frequencyMhz,
+    from: endJson(profile.from),
+    to: endJson(profile.to),
+    line_of_sight: {
+      clear: profile.inSight,
+      min_clearance_m: worstClearance?.value ?? null,
+      at_distance_m: worstClearance?.distanceM ?? null,
+    },
+    first_fresnel: {
+      min_clearance_ratio: worstFresnel?.value ?? null,
+      at_distance_m: worstFresnel?.distanceM ?? null,
+      clear: profile.fresnelClear,
+      wanted_fraction: radio.fresnelFraction,
+    },
+    loss_db: { free_space: profile.freeSpaceLossDb },
+    crosses_missing_data: profile.crossesVoid,
+    samples: Array.from(samples.distanceM, (distance, i) => ({
+      distance_m: distance,
+      ground_m: finiteOrNull(samples.groundM[i]),
+      bulge_m: samples.bulgeM[i],
+      ray_m: samples.rayM[i],
+      fresnel_radius_m: samples.fresnelRadiusM[i],
+      clearance_m: finiteOrNull(samples.clearanceM[i]),
+    })),
+  }
+}
+
+function endJson(end: PathProfile['from']): object {
+  return {
+    lat: end.latDeg,
+    lon: end.lonDeg,
+    ground_m: end.groundM,
+    antenna_amsl_m: end.antennaAmslM,
+  }
+}
+
+function finiteOrNull(value: number): number | null {
+  return Number.isFinite(value) ? value : null
+}
+
+function profileText(profile: PathProfile, radio: RadioSettings): string {
+  const { worstClearance, worstFresnel } = profile
+  const at = (metres: number) => `${(metres / 1000).toFixed(2)} km from the launch point`
+  const sight = worstClearance
+    ? `${profile.inSight ? 'clear' : 'blocked'}, least clearance ${worstClearance.value.toFixed(1)} m at ${at(worstClearance.distanceM)}`
+    : 'clear, too short for anything to stand between'
+  const fresnel = worstFresnel
+    ? `${profile.fresnelClear ? 'clear' : 'obstructed'}, least clearance ${worstFresnel.value.toFixed(2)} of the radius (wanted ${radio.fresnelFraction}) at ${at(worstFresnel.distanceM)}`
+    : 'clear'
+  return [
+    `Distance       ${(profile.distanceM / 1000).toFixed(3)} km, bearing ${profile.bearingDeg.toFixed(1)} degrees`,
+    `Launch         ground ${profile.from.groundM.toFixed(1)} m, antenna ${profile.from.antennaAmslM.toFixed(1)} m above sea level`,
+    `Target         ground ${profile.to.groundM.toFixed(1)} m, aircraft ${profile.to.antennaAmslM.toFixed(1)} m above sea level`,
+    `Line of sight  ${sight}`,
+    `First Fresnel  ${fresnel}`,
+    `Free space     ${profile.freeSpaceLossDb.toFixed(1)} dB at ${radio.frequencyMhz} MHz`,
+    ...(profile.crossesVoid ? ['The path crosses missing data, taken as no obstacle.'] : []),
+    'Terrain models miss trees, wires and buildings; a prediction is no promise.',
+  ].join('\n')
+}
