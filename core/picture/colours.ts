@@ -17,7 +17,7 @@ export interface Veil {
 export const VEILS: Readonly<Record<CoverageClass, Veil>> = {
   fresnelClear: { label: 'Fresnel-clear', colour: [64, 190, 196, 84], stripe: null },
   sightOnly: { label: 'In sight only', colour: [246, 166, 35, 190], stripe: [246, 190, 90, 70] },
-  blocked: { label: 'Blocked', colour: [44, 34, 66, 158], stripe: null },
+  blocked: { label: 'Blocked', colour: [44, 34, 66, 138], stripe: null },
 }
 
 /** Width of one stripe, pixels along a row. */

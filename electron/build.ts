@@ -1,0 +1,67 @@
+import { createRequire } from 'node:module'
+import { readdir, readFile, stat, writeFile } from 'node:fs/promises'
+import { join } from 'node:path'
+import { pathToFileURL } from 'node:url'
+import { build } from 'vite'
+import { projectFolder, windowFolder } from './node/paths'
+
+/** What the window is built from. */
+const SOURCES = ['core', 'renderer', 'assets', 'vite.config.ts', 'package-lock.json']
+
+/** Builds the window and the desktop host into dist/. */
+export async function buildAll(): Promise<void> {
+  const config = { logLevel: 'warn' } as const
+  await build({ ...config, configFile: join(projectFolder, 'vite.config.ts') })
+  await writeFile(join(windowFolder, 'epsg.json'), await epsgTable())
+  for (const [name, format] of [
+    ['main', 'es'],
+    ['preload', 'cjs'],
+  ] as const) {
+    await build({
+      ...config,
+      configFile: false,
+      root: projectFolder,
+      build: {
+        outDir: 'dist/desktop',
+        emptyOutDir: false,
+        ssr: `electron/desktop/${name}.ts`,
+        target: 'node22',
+        rollupOptions: {
+          external: ['electron'],
+          output: { format, entryFileNames: name === 'main' ? 'main.js' : 'preload.cjs' },
+        },
+      },
+    })
+  }
+}
+
+/** Builds only where a source is newer than what was built. */
+export async function buildIfStale(): Promise<void> {
+  const built = await stat(join(windowFolder, 'epsg.json')).catch(() => null)
+  const newest = Math.max(...(await Promise.all(SOURCES.map((name) => newestChange(name)))))
+  if (!built || newest > built.mtimeMs) await buildAll()
+}
+
+async function newestChange(path: string): Promise<number> {
+  const full = join(projectFolder, path)
+  const entry = await stat(full)
+  if (!entry.isDirectory()) return entry.mtimeMs
+  const inside = await readdir(full)
+  const changes = await Promise.all(inside.map((name) => newestChange(join(path, name))))
+  return Math.max(entry.mtimeMs, ...changes)
+}
+
+/** Name and PROJ string of every code of the epsg-index package that has one, as JSON. */
+async function epsgTable(): Promise<string> {
+  const file = createRequire(import.meta.url).resolve('epsg-index/all.json')
+  const all = JSON.parse(await readFile(file, 'utf8')) as Record<
+    string,
+    { name: string; proj4: string | null }
+  >
+  const rows = Object.entries(all).flatMap(([code, { name, proj4 }]) =>
+    proj4 ? [[code, [name, proj4]]] : [],
+  )
+  return JSON.stringify(Object.fromEntries(rows))
+}
+
+if (process.argv[1] && import.meta.url === pathToFileURL(process.argv[1]).href) await buildAll()

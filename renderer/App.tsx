@@ -1,0 +1,68 @@
+import { useEffect, useRef } from 'preact/hooks'
+import { SiteMap } from './map/siteMap'
+import { FileDrop } from './panels/FileDrop'
+import { PointerReadout } from './panels/PointerReadout'
+import { SidePanel } from './panels/SidePanel'
+import { WorkDisplay } from './panels/WorkDisplay'
+import { ProfilePanel } from './profile/ProfilePanel'
+import { setupHistory } from './state/setup'
+import { notice } from './state/site'
+
+export function App() {
+  return (
+    <FileDrop>
+      <main class="stage">
+        <div class="map-area">
+          <MapView />
+          <PointerReadout />
+          <WorkDisplay />
+          <Notice />
+        </div>
+        <ProfilePanel />
+      </main>
+      <SidePanel />
+      <UndoKeys />
+    </FileDrop>
+  )
+}
+
+function MapView() {
+  const container = useRef<HTMLDivElement>(null)
+  useEffect(() => {
+    if (container.current) new SiteMap(container.current)
+  }, [])
+  return <div class="map" ref={container} role="region" aria-label="Map of the site" />
+}
+
+function Notice() {
+  return (
+    <div class="notice-place" role="alert">
+      {notice.value && (
+        <div class="notice">
+          <p>{notice.value}</p>
+          <button type="button" onClick={() => (notice.value = null)}>
+            Dismiss
+          </button>
+        </div>
+      )}
+    </div>
+  )
+}
+
+/** Undo and redo by the usual keys, except where text is being edited. */
+function UndoKeys() {
+  useEffect(() => {
+    const onKey = (event: KeyboardEvent) => {
+      const isText = event.target instanceof HTMLInputElement && event.target.type === 'text'
+      if (isText || !(event.ctrlKey || event.metaKey)) return
+      const key = event.key.toLowerCase()
+      if (key === 'z' && !event.shiftKey) setupHistory.undo()
+      else if (key === 'y' || (key === 'z' && event.shiftKey)) setupHistory.redo()
+      else return
+      event.preventDefault()
+    }
+    window.addEventListener('keydown', onKey)
+    return () => window.removeEventListener('keydown', onKey)
+  }, [])
+  return null
+}

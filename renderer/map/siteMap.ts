@@ -1,0 +1,205 @@
+import { effect, untracked } from '@preact/signals'
+import L from 'leaflet'
+import 'leaflet/dist/leaflet.css'
+import type { LatLon } from '../../core/geodesy/earth'
+import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
+import { onlineTilesOn, preferences } from '../state/preferences'
+import { setup, setupHistory } from '../state/setup'
+import {
+  coverage,
+  moveLaunch,
+  moveTarget,
+  places,
+  pointer,
+  profile,
+  profileSample,
+  terrain,
+} from '../state/site'
+import { HEIGHT_UNIT } from '../state/units'
+import { aircraftIcon, launchIcon, placeIcon, targetIcon } from './icons'
+import { ReliefLayer } from './reliefLayer'
+import { ShadingLayer } from './shadingLayer'
+
+/** Below this zoom a site is a dot, above it a cell fills the screen. */
+const ZOOM_RANGE = { minZoom: 5, maxZoom: 18 }
+
+/** The map of the site: base maps, shading, launch point, target and the path between. */
+export class SiteMap {
+  private readonly map: L.Map
+  private readonly relief = new ReliefLayer({ ...ZOOM_RANGE, pane: 'tilePane', zIndex: 1 })
+  private readonly shading = new ShadingLayer({ ...ZOOM_RANGE, pane: 'tilePane', zIndex: 3 })
+  private readonly placeLabels = L.layerGroup()
+  private readonly outline = L.polygon([], {
+    color: '#22252b',
+    weight: 1.5,
+    dashArray: '2 5',
+    fill: false,
+    interactive: false,
+  })
+  private readonly path = L.polyline([], { color: '#22252b', weight: 2, interactive: false })
+  private readonly launch = L.marker([0, 0], {
+    icon: launchIcon,
+    draggable: true,
+    autoPan: true,
+    keyboard: false,
+    title: 'Launch point: drag to move',
+    zIndexOffset: 1000,
+  })
+  private readonly target = L.marker([0, 0], {
+    icon: targetIcon,
+    draggable: true,
+    keyboard: false,
+    title: 'Target: drag to move',
+    zIndexOffset: 500,
+  })
+  private readonly cursor = L.marker([0, 0], {
+    icon: aircraftIcon,
+    interactive: false,
+    keyboard: false,
+  })
+  private readonly scale = L.control.scale({ maxWidth: 140 })
+
+  constructor(container: HTMLElement) {
+    this.map = L.map(container, {
+      ...ZOOM_RANGE,
+      zoomControl: false,
+      center: [0, 0],
+      zoom: ZOOM_RANGE.minZoom,
+      zoomSnap: 0.5,
+    })
+    this.map.attributionControl.setPrefix(false)
+    L.control.zoom({ position: 'topleft' }).addTo(this.map)
+    this.scale.addTo(this.map)
+    this.relief.addTo(this.map)
+    this.shading.addTo(this.map)
+    this.outline.addTo(this.map)
+    this.placeLabels.addTo(this.map)
+    this.path.addTo(this.map)
+    this.listen()
+    this.follow()
+  }
+
+  private listen(): void {
+    this.map.on('click', (event) => moveTarget(toLatLon(event.latlng)))
+    this.map.on('mousemove', (event) => {
+      pointer.value = toLatLon(event.latlng)
+    })
+    this.map.on('mouseout', () => {
+      pointer.value = null
+    })
+    this.dragged(this.launch, 'launch', moveLaunch, () => setup.value.launch)
+    this.dragged(this.target, 'target', moveTarget, () => setup.value.target)
+    new ResizeObserver(() => this.map.invalidateSize({ pan: false })).observe(
+      this.map.getContainer(),
+    )
+  }
+
+  /** A marker that moves its point while dragged, and goes back where it is refused. */
+  private dragged(
+    marker: L.Marker,
+    name: string,
+    move: (to: LatLon, gesture: string) => boolean,
+    place: () => LatLon | null,
+  ): void {
+    marker.on('drag', () => move(toLatLon(marker.getLatLng()), `drag ${name}`))
+    marker.on('dragend', () => {
+      setupHistory.endGesture()
+      const at = place()
+      if (at) marker.setLatLng([at.latDeg, at.lonDeg])
+    })
+  }
+
+  /** Keeps the map in step with the state. */
+  private follow(): void {
+    effect(() => {
+      const grid = terrain.value
+      this.shading.setFrame(grid)
+      this.relief.redraw()
+      this.outline.setLatLngs([])
+      if (grid) this.fit(grid)
+    })
+    effect(() => {
+      this.placeLabels.clearLayers()
+      for (const { latDeg, lonDeg, name, kind } of places.value) {
+        const icon = placeIcon(name, kind)
+        L.marker([latDeg, lonDeg], { icon, interactive: false, keyboard: false }).addTo(
+          this.placeLabels,
+        )
+      }
+    })
+    effect(() => this.shading.show(coverage.value, setup.value.flyingHeightM))
+    effect(() => {
+      const { launch, target } = setup.value
+      this.place(this.launch, terrain.value ? launch : null)
+      this.place(this.target, terrain.value ? target : null)
+      const ends = target && terrain.value ? [launch, target] : []
+      this.path.setLatLngs(ends.map(({ latDeg, lonDeg }) => [latDeg, lonDeg]))
+    })
+    effect(() => {
+      const [path, sample] = [profile.value, profileSample.value]
+      if (path === null || typeof path === 'string' || sample === null) {
+        this.cursor.remove()
+        return
+      }
+      const t = path.samples.distanceM[sample] / path.distanceM
+      const along = (from: number, to: number) => from + (to - from) * t
+      this.place(this.cursor, {
+        latDeg: along(path.from.latDeg, path.to.latDeg),
+        lonDeg: along(path.from.lonDeg, path.to.lonDeg),
+      })
+    })
+    effect(() => {
+      const { units } = preferences.value
+      this.relief.setMetresPerUnit(HEIGHT_UNIT[units].metres)
+      this.scale.options.metric = units === 'metric'
+      this.scale.options.imperial = units === 'feet'
+      this.scale.remove().addTo(this.map)
+    })
+    effect(() => this.followOnlineTiles())
+  }
+
+  private followOnlineTiles(): void | (() => void) {
+    if (!onlineTilesOn.value) return
+    const { tileTemplate, tileAttribution } = preferences.value
+    const online = L.tileLayer(tileTemplate, {
+      ...ZOOM_RANGE,
+      attribution: escapeHtml(tileAttribution),
+      pane: 'tilePane',
+      zIndex: 2,
+    })
+    // The relief shows through, so that the shape of the ground stays readable.
+    online.setOpacity(0.75)
+    online.addTo(this.map)
+    return () => void online.remove()
+  }
+
+  private place(marker: L.Marker, at: LatLon | null): void {
+    if (!at) {
+      marker.remove()
+      return
+    }
+    marker.setLatLng([at.latDeg, at.lonDeg])
+    if (!this.map.hasLayer(marker)) marker.addTo(this.map)
+  }
+
+  private fit(grid: TerrainGrid): void {
+    const outline = new GridLocator(grid)
+      .outline()
+      .map(({ latDeg, lonDeg }): L.LatLngTuple => [latDeg, lonDeg])
+    this.outline.setLatLngs(outline)
+    untracked(() =>
+      this.map.fitBounds(L.latLngBounds(outline), { animate: false, padding: [8, 8] }),
+    )
+  }
+}
+
+function toLatLon(point: L.LatLng): LatLon {
+  return { latDeg: point.lat, lonDeg: point.lng }
+}
+
+/** Leaflet writes attributions as HTML; a setting must stay text. */
+function escapeHtml(text: string): string {
+  const element = document.createElement('span')
+  element.textContent = text
+  return element.innerHTML
+}

@@ -1,0 +1,57 @@
+import { useId } from 'preact/hooks'
+import { onlineTilesOn, preferences } from '../state/preferences'
+import { notice } from '../state/site'
+
+/** Online map tiles over the built-in relief: off until turned on, loaded only as looked at. */
+export function BaseMapSection() {
+  const { tileTemplate, tileAttribution } = preferences.value
+  const [templateId, attributionId] = [useId(), useId()]
+  const change = (part: { tileTemplate?: string; tileAttribution?: string }) =>
+    (preferences.value = { ...preferences.value, ...part })
+  const setTemplate = (template: string) => {
+    if (
+      /^https?:\/\/\S+$/.test(template) &&
+      ['{z}', '{x}', '{y}'].every((key) => template.includes(key))
+    ) {
+      change({ tileTemplate: template })
+    } else {
+      notice.value = `"${template}" is no tile address; it must begin with https:// and hold {z}, {x} and {y}.`
+    }
+  }
+  return (
+    <section aria-labelledby="base-map-heading">
+      <h2 id="base-map-heading">Base map</h2>
+      <p class="section-note">The relief is made from the terrain and needs no network.</p>
+      <label class="check">
+        <input
+          type="checkbox"
+          checked={onlineTilesOn.value}
+          onChange={(event) => (onlineTilesOn.value = event.currentTarget.checked)}
+        />
+        Online map tiles on top
+      </label>
+      <details>
+        <summary>Tile server</summary>
+        <div class="field field-wide">
+          <label for={templateId}>Address with {'{z} {x} {y}'}</label>
+          <input
+            id={templateId}
+            type="text"
+            spellcheck={false}
+            value={tileTemplate}
+            onChange={(event) => setTemplate(event.currentTarget.value.trim())}
+          />
+        </div>
+        <div class="field field-wide">
+          <label for={attributionId}>Attribution its licence asks for</label>
+          <input
+            id={attributionId}
+            type="text"
+            value={tileAttribution}
+            onChange={(event) => change({ tileAttribution: event.currentTarget.value })}
+          />
+        </div>
+      </details>
+    </section>
+  )
+}

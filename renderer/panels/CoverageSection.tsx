@@ -1,0 +1,76 @@
+import {
+  COVERAGE_CLASSES,
+  MAX_FLYING_HEIGHT_M,
+  type CoverageClass,
+} from '../../core/coverage/shares'
+import { cssColour, STRIPE_PIXELS, VEILS } from '../../core/picture/colours'
+import { preferences } from '../state/preferences'
+import { changeSetup, setup, setupHistory } from '../state/setup'
+import { coverage } from '../state/site'
+import { formatShare, HEIGHT_UNIT } from '../state/units'
+import { NumberField } from './NumberField'
+
+/** The slider covers the heights usually flown; the field beside it reaches farther. */
+const SLIDER_MAX_M = 300
+
+const EXPLANATION: Readonly<Record<CoverageClass, string>> = {
+  fresnelClear: 'sight, and the Fresnel zone is free',
+  sightOnly: 'sight, but ground reaches into the Fresnel zone',
+  blocked: 'ground hides the aircraft',
+}
+
+/** Flying height, and what it does to the coverage of the site. */
+export function CoverageSection() {
+  const { flyingHeightM } = setup.value
+  const { symbol, metres } = HEIGHT_UNIT[preferences.value.units]
+  const change = (height: number) =>
+    changeSetup({ flyingHeightM: height * metres }, 'flying height')
+  const shares = coverage.value?.counts.at(flyingHeightM)
+  return (
+    <section aria-labelledby="coverage-heading">
+      <h2 id="coverage-heading">Flying height</h2>
+      <div class="height-row">
+        <input
+          type="range"
+          aria-label={`Flying height above ground, ${symbol}`}
+          min={0}
+          max={Math.round(SLIDER_MAX_M / metres)}
+          step={metres === 1 ? 1 : 5}
+          value={Math.round(flyingHeightM / metres)}
+          onInput={(event) => change(Number(event.currentTarget.value))}
+          onChange={() => setupHistory.endGesture()}
+        />
+        <NumberField
+          label="Above ground"
+          unit={symbol}
+          value={flyingHeightM / metres}
+          digits={0}
+          min={0}
+          max={Math.floor(MAX_FLYING_HEIGHT_M / metres)}
+          step={metres === 1 ? 1 : 5}
+          help="Height of the aircraft above the ground below it."
+          onChange={change}
+        />
+      </div>
+      <ul class="legend" aria-label="Shading, with the share of the area">
+        {COVERAGE_CLASSES.map((name) => (
+          <li key={name}>
+            <span class="swatch" style={swatchStyle(name)} />
+            <span class="legend-name">{VEILS[name].label}</span>
+            <span class="legend-share">{shares ? formatShare(shares[name]) : '…'}</span>
+            <span class="legend-note">{EXPLANATION[name]}</span>
+          </li>
+        ))}
+      </ul>
+    </section>
+  )
+}
+
+function swatchStyle(name: CoverageClass): { background: string } {
+  const { colour, stripe } = VEILS[name]
+  const [one, other] = [cssColour(colour), cssColour(stripe ?? colour)]
+  const width = STRIPE_PIXELS * Math.SQRT1_2
+  return {
+    background: `repeating-linear-gradient(135deg, ${one} 0 ${width}px, ${other} ${width}px ${2 * width}px), #dedacf`,
+  }
+}

@@ -1,0 +1,61 @@
+import { groundAt } from '../../core/terrain/grid'
+import { preferences } from '../state/preferences'
+import { changeSetup, setup } from '../state/setup'
+import { locator, moveLaunch, terrain } from '../state/site'
+import { formatHeight, HEIGHT_UNIT } from '../state/units'
+import { NumberField } from './NumberField'
+
+const MAX_ANTENNA_M = 100
+
+/** Where the pilot stands. */
+export function LaunchSection() {
+  const { launch, antennaHeightM } = setup.value
+  const { units } = preferences.value
+  const { symbol, metres } = HEIGHT_UNIT[units]
+  const [grid, place] = [terrain.value, locator.value]
+  const ground = grid && place ? groundAt(grid, place.toGrid(launch)) : NaN
+  return (
+    <section aria-labelledby="launch-heading">
+      <h2 id="launch-heading">Launch point</h2>
+      <div class="fields">
+        <NumberField
+          label="Latitude"
+          unit="°"
+          value={launch.latDeg}
+          digits={5}
+          min={-90}
+          max={90}
+          step={0.001}
+          help="North is positive. Drag the marker on the map, or type."
+          onChange={(latDeg) => moveLaunch({ ...launch, latDeg })}
+        />
+        <NumberField
+          label="Longitude"
+          unit="°"
+          value={launch.lonDeg}
+          digits={5}
+          min={-180}
+          max={180}
+          step={0.001}
+          help="East is positive."
+          onChange={(lonDeg) => moveLaunch({ ...launch, lonDeg })}
+        />
+        <NumberField
+          label="Antenna above ground"
+          unit={symbol}
+          value={antennaHeightM / metres}
+          digits={1}
+          min={0}
+          max={Math.floor(MAX_ANTENNA_M / metres)}
+          step={0.5}
+          help="Height of the ground antenna over the ground it stands on."
+          onChange={(height) => changeSetup({ antennaHeightM: height * metres })}
+        />
+        <div class="field">
+          <span class="field-label">Ground there</span>
+          <span class="field-value">{formatHeight(ground, units)}</span>
+        </div>
+      </div>
+    </section>
+  )
+}

@@ -1,0 +1,77 @@
+import { useSignal } from '@preact/signals'
+import { useId } from 'preact/hooks'
+
+interface NumberFieldProps {
+  readonly label: string
+  /** Unit shown behind the field; empty for a bare number. */
+  readonly unit: string
+  readonly value: number
+  readonly digits: number
+  readonly min: number
+  readonly max: number
+  /** One sentence on what the value means. */
+  readonly help?: string
+  /** How much the arrow keys change. */
+  readonly step: number
+  readonly onChange: (value: number) => void
+}
+
+/**
+ * A number the pilot types. It is taken over on Enter or on leaving the field; one that makes
+ * no sense is said so beside the field and the old value stays.
+ */
+export function NumberField(props: NumberFieldProps) {
+  const { label, unit, value, digits, min, max, help, step, onChange } = props
+  const id = useId()
+  const draft = useSignal<string | null>(null)
+  const problem = useSignal<string | null>(null)
+  const shown = Number(value.toFixed(digits)).toString()
+
+  const take = (text: string) => {
+    const number = text.trim() === '' ? NaN : Number(text.trim().replace(',', '.'))
+    if (!Number.isFinite(number) || number < min || number > max) {
+      problem.value = `Give a number from ${min} to ${max}${unit ? ` ${unit}` : ''}.`
+      return
+    }
+    problem.value = null
+    draft.value = null
+    if (number !== Number(shown)) onChange(number)
+  }
+  const nudge = (by: number) => {
+    const next = Math.min(max, Math.max(min, Number((Number(shown) + by).toFixed(digits))))
+    take(String(next))
+  }
+  return (
+    <div class="field">
+      <label for={id}>{label}</label>
+      <span class="field-entry">
+        <input
+          id={id}
+          type="text"
+          inputMode="decimal"
+          autoComplete="off"
+          value={draft.value ?? shown}
+          title={help}
+          aria-invalid={problem.value !== null}
+          aria-describedby={problem.value ? `${id}-problem` : undefined}
+          onInput={(event) => (draft.value = event.currentTarget.value)}
+          onBlur={(event) => draft.value !== null && take(event.currentTarget.value)}
+          onKeyDown={(event) => {
+            if (event.key === 'Enter') take(event.currentTarget.value)
+            else if (event.key === 'Escape') draft.value = problem.value = null
+            else if (event.key === 'ArrowUp') nudge(step)
+            else if (event.key === 'ArrowDown') nudge(-step)
+            else return
+            event.preventDefault()
+          }}
+        />
+        {unit && <span class="unit">{unit}</span>}
+      </span>
+      {problem.value && (
+        <p class="field-problem" id={`${id}-problem`} role="alert">
+          {problem.value}
+        </p>
+      )}
+    </div>
+  )
+}

@@ -1,0 +1,83 @@
+import { host } from '../host/host'
+import { beginInTheMiddle, openDemo } from '../state/demo'
+import { preferences } from '../state/preferences'
+import { setupHistory } from '../state/setup'
+import { openTerrain } from '../state/site'
+import type { Units } from '../state/units'
+import { BaseMapSection } from './BaseMapSection'
+import { CoverageSection } from './CoverageSection'
+import { LaunchSection } from './LaunchSection'
+import { RadioSection } from './RadioSection'
+import { TerrainSection } from './TerrainSection'
+
+async function chooseTerrain(): Promise<void> {
+  const source = await host.openTerrain()
+  if (source) await openTerrain(source, beginInTheMiddle)
+}
+
+export function SidePanel() {
+  return (
+    <aside class="side" aria-label="Plan">
+      <header class="side-head">
+        <h1>Colsight</h1>
+        <div class="side-tools">
+          <button
+            type="button"
+            title="Undo (Ctrl+Z)"
+            aria-label="Undo"
+            disabled={!setupHistory.canUndo.value}
+            onClick={() => setupHistory.undo()}
+          >
+            ↶
+          </button>
+          <button
+            type="button"
+            title="Redo (Ctrl+Shift+Z)"
+            aria-label="Redo"
+            disabled={!setupHistory.canRedo.value}
+            onClick={() => setupHistory.redo()}
+          >
+            ↷
+          </button>
+          <UnitsSwitch />
+        </div>
+        <div class="side-open">
+          <button type="button" class="primary" onClick={() => void chooseTerrain()}>
+            Open terrain…
+          </button>
+          <button type="button" onClick={() => void openDemo()}>
+            Demo site
+          </button>
+        </div>
+      </header>
+      <CoverageSection />
+      <LaunchSection />
+      <RadioSection />
+      <TerrainSection />
+      <BaseMapSection />
+      <p class="caution">
+        Terrain models miss trees, wires and buildings, and a prediction is no promise. Keep to
+        local aviation, radio and avalanche rules; when in doubt ask licensed practice.
+      </p>
+    </aside>
+  )
+}
+
+function UnitsSwitch() {
+  const choose = (units: Units) => (preferences.value = { ...preferences.value, units })
+  return (
+    <div class="switch" role="group" aria-label="Units">
+      {(['metric', 'feet'] as const).map((units) => (
+        <button
+          type="button"
+          key={units}
+          aria-pressed={preferences.value.units === units}
+          title={units === 'metric' ? 'Metres and kilometres' : 'Feet and miles'}
+          onClick={() => choose(units)}
+        >
+          {units === 'metric' ? 'm' : 'ft'}
+        </button>
+      ))}
+    </div>
+  )
+}

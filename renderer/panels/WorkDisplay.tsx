@@ -1,0 +1,16 @@
+import { work } from '../state/site'
+
+/** Progress of longer work, with a way to stop it. */
+export function WorkDisplay() {
+  if (!work.value) return null
+  const { label, share, cancel } = work.value
+  return (
+    <div class="work" role="status">
+      <span class="work-label">{label}</span>
+      <progress max={1} value={share} aria-label={label} />
+      <button type="button" onClick={cancel}>
+        Stop
+      </button>
+    </div>
+  )
+}

@@ -1,0 +1,190 @@
+import { scaleLinear } from 'd3-scale'
+import { area, line } from 'd3-shape'
+import { useSignal } from '@preact/signals'
+import { useEffect, useRef } from 'preact/hooks'
+import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
+import type { PathProfile } from '../../core/propagation/path'
+import { preferences } from '../state/preferences'
+import { profileSample } from '../state/site'
+import { formatDistance, formatHeight, formatNumber, HEIGHT_UNIT } from '../state/units'
+
+const MARGIN = { top: 18, right: 18, bottom: 34, left: 58 }
+/** Air kept free above the highest thing drawn and below the lowest, share of the range. */
+const HEADROOM = 0.08
+const METRES_PER_MILE = 1609.344
+
+/**
+ * The profile drawn to scale: ground raised by the curved Earth, so that the ray is straight;
+ * the first Fresnel zone with its usual core; the tightest place marked.
+ */
+export function ProfileChart({ path }: { path: PathProfile }) {
+  const container = useRef<HTMLDivElement>(null)
+  const size = useSignal({ width: 0, height: 0 })
+  useEffect(() => {
+    const element = container.current
+    if (!element) return
+    const observer = new ResizeObserver(([entry]) => {
+      const { width, height } = entry.contentRect
+      size.value = { width, height }
+    })
+    observer.observe(element)
+    return () => observer.disconnect()
+  }, [])
+  const { width, height } = size.value
+  return (
+    <div class="chart" ref={container}>
+      {width > 160 && height > 90 && <Drawing path={path} width={width} height={height} />}
+    </div>
+  )
+}
+
+function Drawing({ path, width, height }: { path: PathProfile; width: number; height: number }) {
+  const { units } = preferences.value
+  const heightUnit = HEIGHT_UNIT[units].metres
+  const distanceUnit = units === 'metric' ? 1000 : METRES_PER_MILE
+  const { samples } = path
+  const { distanceM, groundM, bulgeM, rayM, fresnelRadiusM } = samples
+  const count = distanceM.length
+  const indices = Array.from(distanceM.keys())
+  const surface = (i: number) => groundM[i] + bulgeM[i]
+
+  let [lowest, highest] = [Infinity, -Infinity]
+  for (let i = 0; i < count; i++) {
+    lowest = Math.min(lowest, Number.isNaN(groundM[i]) ? Infinity : surface(i))
+    highest = Math.max(highest, rayM[i] + fresnelRadiusM[i], surface(i) || -Infinity)
+  }
+  const room = Math.max(5, (highest - lowest) * HEADROOM)
+  const x = scaleLinear([0, path.distanceM / distanceUnit], [MARGIN.left, width - MARGIN.right])
+  const y = scaleLinear(
+    [(lowest - room) / heightUnit, (highest + room) / heightUnit],
+    [height - MARGIN.bottom, MARGIN.top],
+  )
+  const xAt = (i: number) => x(distanceM[i] / distanceUnit)
+  const yAt = (metres: number) => y(metres / heightUnit)
+
+  const zone = (share: number) =>
+    area<number>(
+      xAt,
+      (i) => yAt(rayM[i] - share * fresnelRadiusM[i]),
+      (i) => yAt(rayM[i] + share * fresnelRadiusM[i]),
+    )(indices) ?? ''
+  const bottom = height - MARGIN.bottom
+  const ground = area<number>(xAt, bottom, (i) => yAt(surface(i))).defined(
+    (i) => !Number.isNaN(groundM[i]),
+  )
+  const skyline = line<number>(xAt, (i) => yAt(surface(i))).defined(
+    (i) => !Number.isNaN(groundM[i]),
+  )
+
+  const worst = path.worstFresnel
+  const cursor =
+    profileSample.value !== null && profileSample.value < count ? profileSample.value : null
+  const point = (clientX: number, element: SVGElement) => {
+    const offset = clientX - element.getBoundingClientRect().left
+    const t = (offset - MARGIN.left) / (width - MARGIN.left - MARGIN.right)
+    profileSample.value = Math.round(Math.min(1, Math.max(0, t)) * (count - 1))
+  }
+  const step = (by: number) => {
+    const from = cursor ?? worst?.sample ?? 0
+    profileSample.value = Math.min(count - 1, Math.max(0, from + by))
+  }
+  const fresnelWords = worst ? `${formatNumber(worst.value, 2)} F1` : ''
+  return (
+    <svg
+      width={width}
+      height={height}
+      role="slider"
+      tabIndex={0}
+      aria-label="Place along the profile"
+      aria-valuemin={0}
+      aria-valuemax={Math.round(path.distanceM)}
+      aria-valuenow={Math.round(cursor === null ? 0 : distanceM[cursor])}
+      aria-valuetext={
+        cursor === null
+          ? 'nothing chosen'
+          : `${formatDistance(distanceM[cursor], units)}, clearance ${formatHeight(samples.clearanceM[cursor], units)}`
+      }
+      onPointerMove={(event) => point(event.clientX, event.currentTarget)}
+      onPointerLeave={() => (profileSample.value = null)}
+      onKeyDown={(event) => {
+        const stride = Math.max(1, Math.round(count / 100))
+        if (event.key === 'ArrowRight') step(stride)
+        else if (event.key === 'ArrowLeft') step(-stride)
+        else if (event.key === 'Home') step(-count)
+        else if (event.key === 'End') step(count)
+        else if (event.key === 'Escape') profileSample.value = null
+        else return
+        event.preventDefault()
+      }}
+    >
+      <g class="grid">
+        {y.ticks(Math.max(2, Math.floor(height / 42))).map((tick) => (
+          <g key={tick} transform={`translate(0 ${y(tick)})`}>
+            <line x1={MARGIN.left} x2={width - MARGIN.right} />
+            <text x={MARGIN.left - 8} dy="0.32em" text-anchor="end">
+              {formatNumber(tick, 0)}
+            </text>
+          </g>
+        ))}
+        {x.ticks(Math.max(2, Math.floor(width / 90))).map((tick) => (
+          <text key={tick} x={x(tick)} y={bottom + 16} text-anchor="middle">
+            {tick}
+          </text>
+        ))}
+        <text class="axis-name" x={MARGIN.left - 8} y={10} text-anchor="end">
+          {HEIGHT_UNIT[units].symbol} AMSL
+        </text>
+        <text class="axis-name" x={width - MARGIN.right} y={height - 4} text-anchor="end">
+          {units === 'metric' ? 'km' : 'mi'} from the launch point
+        </text>
+      </g>
+      <path class="zone" d={zone(1)} />
+      <path class="zone-core" d={zone(USUAL_FRESNEL_FRACTION)} />
+      <path class="ground" d={ground(indices) ?? ''} />
+      <path class="skyline" d={skyline(indices) ?? ''} />
+      <line
+        class="ray"
+        x1={xAt(0)}
+        y1={yAt(rayM[0])}
+        x2={xAt(count - 1)}
+        y2={yAt(rayM[count - 1])}
+      />
+      {worst && (
+        <g class="worst">
+          <line
+            x1={xAt(worst.sample)}
+            x2={xAt(worst.sample)}
+            y1={yAt(rayM[worst.sample])}
+            y2={yAt(surface(worst.sample))}
+          />
+          <circle cx={xAt(worst.sample)} cy={yAt(surface(worst.sample))} r={4.5} />
+          <text
+            x={xAt(worst.sample) + (xAt(worst.sample) > width * 0.75 ? -9 : 9)}
+            y={Math.max(
+              MARGIN.top + 6,
+              yAt(Math.max(rayM[worst.sample], surface(worst.sample))) - 8,
+            )}
+            text-anchor={xAt(worst.sample) > width * 0.75 ? 'end' : 'start'}
+          >
+            tightest: {fresnelWords}
+          </text>
+        </g>
+      )}
+      <circle class="end-launch" cx={xAt(0)} cy={yAt(rayM[0])} r={5} />
+      <rect
+        class="end-target"
+        x={xAt(count - 1) - 5}
+        y={yAt(rayM[count - 1]) - 5}
+        width={10}
+        height={10}
+        rx={2}
+      />
+      {cursor !== null && (
+        <g class="cursor">
+          <line x1={xAt(cursor)} x2={xAt(cursor)} y1={MARGIN.top} y2={bottom} />
+          <circle cx={xAt(cursor)} cy={yAt(rayM[cursor])} r={5} />
+        </g>
+      )}
+    </svg>
+  )
+}

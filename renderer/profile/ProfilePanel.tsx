@@ -1,0 +1,110 @@
+import type { PathProfile } from '../../core/propagation/path'
+import { preferences } from '../state/preferences'
+import { changeSetup, setup } from '../state/setup'
+import { profile, profileSample } from '../state/site'
+import { formatDistance, formatHeight, formatNumber } from '../state/units'
+import { ProfileChart } from './ProfileChart'
+
+/** The path from the launch point to the target, as a chart with its figures beside it. */
+export function ProfilePanel() {
+  const path = profile.value
+  if (path === null) {
+    return (
+      <section class="profile profile-empty" aria-label="Path profile">
+        <p>
+          Click a point on the map: the path from the launch point to the aircraft there appears
+          here.
+        </p>
+      </section>
+    )
+  }
+  return (
+    <section class="profile" aria-label="Path profile">
+      {typeof path === 'string' ? (
+        <p class="profile-refusal">{path}</p>
+      ) : (
+        <>
+          <ProfileChart path={path} />
+          <ProfileFigures path={path} />
+        </>
+      )}
+      <button
+        type="button"
+        class="profile-close"
+        aria-label="Close the profile"
+        title="Close the profile"
+        onClick={() => changeSetup({ target: null })}
+      >
+        ×
+      </button>
+    </section>
+  )
+}
+
+function ProfileFigures({ path }: { path: PathProfile }) {
+  const { units } = preferences.value
+  const { worstClearance, worstFresnel } = path
+  const wanted = formatNumber(setup.value.radio.fresnelFraction, 2)
+  return (
+    <div class="figures">
+      <Verdict path={path} />
+      <dl class="facts">
+        <dt>Distance</dt>
+        <dd>
+          {formatDistance(path.distanceM, units)} at {formatNumber(path.bearingDeg, 1)}°
+        </dd>
+        <dt>Least clearance</dt>
+        <dd>
+          {worstClearance
+            ? `${formatHeight(worstClearance.value, units, 1)} at ${formatDistance(worstClearance.distanceM, units)}`
+            : 'nothing between'}
+        </dd>
+        <dt>Least Fresnel ratio</dt>
+        <dd>
+          {worstFresnel
+            ? `${formatNumber(worstFresnel.value, 2)} at ${formatDistance(worstFresnel.distanceM, units)} (wanted ${wanted})`
+            : 'nothing between'}
+        </dd>
+        <dt>Free-space loss</dt>
+        <dd>{formatNumber(path.freeSpaceLossDb, 1)} dB</dd>
+        <dt>Aircraft</dt>
+        <dd>
+          {formatHeight(path.to.antennaAmslM, units)} AMSL, {formatHeight(path.to.heightM, units)}{' '}
+          AGL
+        </dd>
+      </dl>
+      <CursorFigures path={path} />
+    </div>
+  )
+}
+
+function Verdict({ path }: { path: PathProfile }) {
+  const [kind, words] = path.fresnelClear
+    ? ['clear', 'In sight, Fresnel-clear']
+    : path.inSight
+      ? ['sight', 'In sight, Fresnel zone obstructed']
+      : ['blocked', 'Blocked by ground']
+  return (
+    <p class={`verdict verdict-${kind}`} role="status">
+      {words}
+      {path.crossesVoid && <small> crosses missing data, taken as no obstacle</small>}
+    </p>
+  )
+}
+
+/** The figures at the chart's cursor. */
+function CursorFigures({ path }: { path: PathProfile }) {
+  const { units } = preferences.value
+  const sample = profileSample.value
+  const { distanceM, groundM, clearanceM, fresnelRadiusM } = path.samples
+  if (sample === null || sample >= distanceM.length) {
+    return <p class="cursor-figures cursor-figures-empty">Point at the profile for its figures.</p>
+  }
+  return (
+    <p class="cursor-figures">
+      <strong>{formatDistance(distanceM[sample], units)}</strong> ground{' '}
+      {formatHeight(groundM[sample], units)}, clearance {formatHeight(clearanceM[sample], units)},
+      Fresnel radius {formatHeight(fresnelRadiusM[sample], units, 1)}
+    </p>
+  )
+}

@@ -1,0 +1,45 @@
+import { METRES_PER_FOOT } from '../../core/picture/relief'
+
+export type Units = 'metric' | 'feet'
+
+/** Heights and distances in the pilot's units. Values inside the program are always metres. */
+export const HEIGHT_UNIT: Readonly<Record<Units, { symbol: string; metres: number }>> = {
+  metric: { symbol: 'm', metres: 1 },
+  feet: { symbol: 'ft', metres: METRES_PER_FOOT },
+}
+
+const METRES_PER_MILE = 1609.344
+
+/** A height or clearance such as "1,234 m"; a dash where there is none. */
+export function formatHeight(metres: number, units: Units, digits = 0): string {
+  if (!Number.isFinite(metres)) return '–'
+  const { symbol, metres: unit } = HEIGHT_UNIT[units]
+  return `${formatNumber(metres / unit, digits)} ${symbol}`
+}
+
+/** A distance over ground: kilometres or statute miles. */
+export function formatDistance(metres: number, units: Units): string {
+  return units === 'metric'
+    ? `${formatNumber(metres / 1000, 2)} km`
+    : `${formatNumber(metres / METRES_PER_MILE, 2)} mi`
+}
+
+export function formatNumber(value: number, digits: number): string {
+  // "-0" is how a tiny negative number rounds; nobody wants to read it.
+  const rounded = Number(value.toFixed(digits)) || 0
+  return rounded.toLocaleString('en', {
+    minimumFractionDigits: digits,
+    maximumFractionDigits: digits,
+  })
+}
+
+export function formatShare(share: number): string {
+  return Number.isFinite(share) ? `${formatNumber(100 * share, 1)} %` : '–'
+}
+
+/** Latitude and longitude with hemispheres, to about a metre. */
+export function formatLatLon({ latDeg, lonDeg }: { latDeg: number; lonDeg: number }): string {
+  const half = (value: number, positive: string, negative: string) =>
+    `${Math.abs(value).toFixed(5)}° ${value < 0 ? negative : positive}`
+  return `${half(latDeg, 'N', 'S')}, ${half(lonDeg, 'E', 'W')}`
+}

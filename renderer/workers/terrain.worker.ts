@@ -1,0 +1,46 @@
+import { expose } from 'comlink'
+import type { Crs, CrsLookup } from '../../core/geodesy/crs'
+import { openGeoTiff, readTerrain, type TerrainSource } from '../../core/terrain/geotiff'
+import type { TerrainGrid } from '../../core/terrain/grid'
+import { errorsAsData, type Outcome } from './outcome'
+
+let running = new AbortController()
+let table: Promise<Record<string, [name: string, definition: string]>> | undefined
+
+const api = {
+  /**
+   * Reads a terrain; a reading under way is cancelled. Where the page is isolated the heights
+   * come in shared memory, so that no worker needs a copy of its own.
+   */
+  read(
+    source: TerrainSource,
+    epsgUrl: string,
+    onProgress: (share: number) => void,
+  ): Promise<Outcome<TerrainGrid>> {
+    running.abort()
+    running = new AbortController()
+    const { signal } = running
+    return errorsAsData(async () => {
+      const lookUpCrs: CrsLookup = async (epsg) => {
+        table ??= fetch(epsgUrl).then((answer) => answer.json())
+        const record = (await table)[epsg]
+        return record && ({ epsg, name: record[0], definition: record[1] } satisfies Crs)
+      }
+      const tiff = await openGeoTiff(source)
+      const terrain = await readTerrain(tiff, { name: source.name, lookUpCrs, signal, onProgress })
+      return crossOriginIsolated ? { ...terrain, heights: shared(terrain.heights) } : terrain
+    })
+  },
+  cancel(): void {
+    running.abort()
+  },
+}
+
+function shared(heights: Float32Array): Float32Array {
+  const copy = new Float32Array(new SharedArrayBuffer(heights.byteLength))
+  copy.set(heights)
+  return copy
+}
+
+export type TerrainWorker = typeof api
+expose(api)
