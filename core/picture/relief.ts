@@ -2,9 +2,11 @@ import type { TerrainGrid } from '../terrain/grid'
 import type { View } from './view'
 
 /** Shade kept for perfectly flat cells (water, ice, a filled void): just what level ground gets. */
-const FLAT = 181
+const FLAT = 209
 /** Light from the north-west, the convention of relief maps, 45 degrees up. */
 const LIGHT = { east: -0.5, north: 0.5, up: Math.SQRT1_2 }
+/** Share of that light; the rest comes from overhead, so that no slope is quite black. */
+const SIDE_LIGHT = 0.62
 /** Slopes look flatter from above than on foot. */
 const EXAGGERATION = 1.3
 
@@ -132,7 +134,7 @@ export class Relief {
     const mix = tint - (tint | 0)
     for (let band = 0; band < 3; band++) {
       const paper = isFlat ? WATER[band] : low[band] + (high[band] - low[band]) * mix
-      const lit = isFlat ? paper : paper * (0.38 + (0.68 * light) / 255)
+      const lit = isFlat ? paper : paper * (0.34 + (0.76 * light) / 255)
       pixels[out + band] = lit + (CONTOUR[band] - lit) * line
     }
     pixels[out + 3] = 255
@@ -178,8 +180,9 @@ function shade({ heights, cols, rows, cellM }: TerrainGrid): Uint8Array {
         continue
       }
       const facing = LIGHT.up - dEast * LIGHT.east - dNorth * LIGHT.north
-      const lit = facing / Math.sqrt(1 + dEast * dEast + dNorth * dNorth)
-      shades[i] = Number.isNaN(lit) ? FLAT + 1 : notFlat(lit > 0 ? Math.min(255, lit * 255) : 0)
+      const steepness = Math.sqrt(1 + dEast * dEast + dNorth * dNorth)
+      const lit = (SIDE_LIGHT * Math.max(0, facing) + 1 - SIDE_LIGHT) / steepness
+      shades[i] = Number.isNaN(lit) ? FLAT + 1 : notFlat(Math.min(255, lit * 255))
     }
   }
   return shades

@@ -34,13 +34,3 @@ export const aircraftIcon = L.divIcon({
   iconAnchor: [9, 9],
   html: svg(18, `<circle cx="9" cy="9" r="6" fill="#ffd43b" stroke="#22252b" stroke-width="2.5"/>`),
 })
-
-export function placeIcon(name: string, kind: string): L.DivIcon {
-  const label = document.createElement('span')
-  label.textContent = name
-  return L.divIcon({
-    className: `place place-${kind.replaceAll(' ', '-')}`,
-    iconSize: [0, 0],
-    html: label,
-  })
-}

@@ -7,6 +7,7 @@ import { onlineTilesOn, preferences } from '../state/preferences'
 import { setup, setupHistory } from '../state/setup'
 import {
   coverage,
+  firstViewM,
   moveLaunch,
   moveTarget,
   places,
@@ -16,7 +17,8 @@ import {
   terrain,
 } from '../state/site'
 import { HEIGHT_UNIT } from '../state/units'
-import { aircraftIcon, launchIcon, placeIcon, targetIcon } from './icons'
+import { aircraftIcon, launchIcon, targetIcon } from './icons'
+import { PlaceNames } from './placeNames'
 import { ReliefLayer } from './reliefLayer'
 import { ShadingLayer } from './shadingLayer'
 
@@ -28,7 +30,7 @@ export class SiteMap {
   private readonly map: L.Map
   private readonly relief = new ReliefLayer({ ...ZOOM_RANGE, pane: 'tilePane', zIndex: 1 })
   private readonly shading = new ShadingLayer({ ...ZOOM_RANGE, pane: 'tilePane', zIndex: 3 })
-  private readonly placeLabels = L.layerGroup()
+  private readonly placeNames = new PlaceNames()
   private readonly outline = L.polygon([], {
     color: '#22252b',
     weight: 1.5,
@@ -73,7 +75,7 @@ export class SiteMap {
     this.relief.addTo(this.map)
     this.shading.addTo(this.map)
     this.outline.addTo(this.map)
-    this.placeLabels.addTo(this.map)
+    this.placeNames.addTo(this.map)
     this.path.addTo(this.map)
     this.listen()
     this.follow()
@@ -118,15 +120,7 @@ export class SiteMap {
       this.outline.setLatLngs([])
       if (grid) this.fit(grid)
     })
-    effect(() => {
-      this.placeLabels.clearLayers()
-      for (const { latDeg, lonDeg, name, kind } of places.value) {
-        const icon = placeIcon(name, kind)
-        L.marker([latDeg, lonDeg], { icon, interactive: false, keyboard: false }).addTo(
-          this.placeLabels,
-        )
-      }
-    })
+    effect(() => this.placeNames.show(places.value))
     effect(() => this.shading.show(coverage.value, setup.value.flyingHeightM))
     effect(() => {
       const { launch, target } = setup.value
@@ -187,9 +181,14 @@ export class SiteMap {
       .outline()
       .map(({ latDeg, lonDeg }): L.LatLngTuple => [latDeg, lonDeg])
     this.outline.setLatLngs(outline)
-    untracked(() =>
-      this.map.fitBounds(L.latLngBounds(outline), { animate: false, padding: [8, 8] }),
-    )
+    untracked(() => {
+      const { latDeg, lonDeg } = setup.value.launch
+      const bounds =
+        firstViewM.value === null
+          ? L.latLngBounds(outline)
+          : L.latLng(latDeg, lonDeg).toBounds(2 * firstViewM.value)
+      this.map.fitBounds(bounds, { animate: false, padding: [8, 8] })
+    })
   }
 }
 

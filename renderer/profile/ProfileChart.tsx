@@ -6,12 +6,17 @@ import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
 import type { PathProfile } from '../../core/propagation/path'
 import { preferences } from '../state/preferences'
 import { profileSample } from '../state/site'
-import { formatDistance, formatHeight, formatNumber, HEIGHT_UNIT } from '../state/units'
+import {
+  formatDistance,
+  formatHeight,
+  formatNumber,
+  HEIGHT_UNIT,
+  METRES_PER_MILE,
+} from '../state/units'
 
 const MARGIN = { top: 18, right: 18, bottom: 34, left: 58 }
 /** Air kept free above the highest thing drawn and below the lowest, share of the range. */
 const HEADROOM = 0.08
-const METRES_PER_MILE = 1609.344
 
 /**
  * The profile drawn to scale: ground raised by the curved Earth, so that the ray is straight;

@@ -2,7 +2,7 @@ import demoUrl from '../../assets/demo-massif.tif?url'
 import demoPlaces from '../../assets/demo-places.json'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import { DEFAULT_SETUP, type Setup } from './setup'
-import { openTerrain, type NamedPlace } from './site'
+import { openTerrain, type Beginning, type NamedPlace } from './site'
 
 const LAUNCH_KIND = 'launch'
 
@@ -13,12 +13,16 @@ export function openDemo(): Promise<void> {
     const locator = new GridLocator(grid)
     const places = demoPlaces.map((place): NamedPlace => ({ ...place, ...locator.toLatLon(place) }))
     const launch = places.find(({ kind }) => kind === LAUNCH_KIND) ?? middleOf(grid)
-    return { setup: beginAt(launch), places: places.filter(({ kind }) => kind !== LAUNCH_KIND) }
+    return {
+      setup: beginAt(launch),
+      places: places.filter(({ kind }) => kind !== LAUNCH_KIND),
+      firstViewM: 5000,
+    }
   })
 }
 
 /** The setup for a terrain nobody has planned on yet. */
-export function beginInTheMiddle(grid: TerrainGrid): { setup: Setup } {
+export function beginInTheMiddle(grid: TerrainGrid): Beginning {
   return { setup: beginAt(middleOf(grid)) }
 }
 

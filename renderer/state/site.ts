@@ -28,9 +28,18 @@ export interface NamedPlace extends LatLon {
   readonly kind: string
 }
 
+/** What to begin with on a terrain just opened. */
+export interface Beginning {
+  readonly setup: Setup
+  readonly places?: readonly NamedPlace[]
+  /** How far around the launch point the map first shows, metres; the whole site if not given. */
+  readonly firstViewM?: number
+}
+
 /** The terrain at hand, and its named places where it has any. */
 export const terrain = signal<TerrainGrid | null>(null)
 export const places = signal<readonly NamedPlace[]>([])
+export const firstViewM = signal<number | null>(null)
 export const locator = computed(() => terrain.value && new GridLocator(terrain.value))
 
 /** Both fields of the newest coverage; null until the first is there. */
@@ -79,11 +88,11 @@ function orSentence<T>(run: () => T): T | string {
 /**
  * Opens a terrain. Whatever was on screen stays until the new one is ready, and for good when
  * it is refused.
- * @param begin the setup to start with on it
+ * @param begin what to begin with on it
  */
 export async function openTerrain(
   source: TerrainSource,
-  begin: (terrain: TerrainGrid) => { setup: Setup; places?: readonly NamedPlace[] },
+  begin: (terrain: TerrainGrid) => Beginning,
 ): Promise<void> {
   notice.value = null
   const cancel = () => void terrainWorker.cancel()
@@ -107,6 +116,7 @@ export async function openTerrain(
     profileSample.value = null
     pointer.value = null
     places.value = start.places ?? []
+    firstViewM.value = start.firstViewM ?? null
     setupHistory.reset(start.setup)
     terrain.value = grid
   })

@@ -8,7 +8,8 @@ export const HEIGHT_UNIT: Readonly<Record<Units, { symbol: string; metres: numbe
   feet: { symbol: 'ft', metres: METRES_PER_FOOT },
 }
 
-const METRES_PER_MILE = 1609.344
+export const METRES_PER_MILE = 1609.344
+const SHORT_DISTANCE_M = 1000
 
 /** A height or clearance such as "1,234 m"; a dash where there is none. */
 export function formatHeight(metres: number, units: Units, digits = 0): string {
@@ -17,8 +18,9 @@ export function formatHeight(metres: number, units: Units, digits = 0): string {
   return `${formatNumber(metres / unit, digits)} ${symbol}`
 }
 
-/** A distance over ground: kilometres or statute miles. */
+/** A distance over ground: kilometres or statute miles, shorter ones in the unit of heights. */
 export function formatDistance(metres: number, units: Units): string {
+  if (metres < SHORT_DISTANCE_M) return formatHeight(metres, units)
   return units === 'metric'
     ? `${formatNumber(metres / 1000, 2)} km`
     : `${formatNumber(metres / METRES_PER_MILE, 2)} mi`

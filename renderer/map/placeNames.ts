@@ -1,0 +1,58 @@
+import L from 'leaflet'
+import type { NamedPlace } from '../state/site'
+
+/** Room kept free around a name, pixels. */
+const GAP = 3
+
+/** Names of places on the map. Where two would touch, the one that comes first is shown. */
+export class PlaceNames extends L.LayerGroup {
+  show(places: readonly NamedPlace[]): void {
+    this.clearLayers()
+    for (const { latDeg, lonDeg, name, kind } of places) {
+      const icon = placeIcon(name, kind)
+      this.addLayer(L.marker([latDeg, lonDeg], { icon, interactive: false, keyboard: false }))
+    }
+    this.declutter()
+  }
+
+  override onAdd(map: L.Map): this {
+    super.onAdd(map)
+    map.on('zoomend', this.declutter, this)
+    return this
+  }
+
+  override onRemove(map: L.Map): this {
+    map.off('zoomend', this.declutter, this)
+    return super.onRemove(map)
+  }
+
+  private declutter(): void {
+    const taken: DOMRect[] = []
+    this.eachLayer((layer) => {
+      const element = (layer as L.Marker).getElement()
+      const label = element?.firstElementChild
+      if (!element || !label) return
+      element.hidden = false
+      const box = label.getBoundingClientRect()
+      const touches = taken.some(
+        (other) =>
+          box.left < other.right + GAP &&
+          other.left < box.right + GAP &&
+          box.top < other.bottom + GAP &&
+          other.top < box.bottom + GAP,
+      )
+      element.hidden = touches
+      if (!touches) taken.push(box)
+    })
+  }
+}
+
+function placeIcon(name: string, kind: string): L.DivIcon {
+  const label = document.createElement('span')
+  label.textContent = name
+  return L.divIcon({
+    className: `place place-${kind.replaceAll(' ', '-')}`,
+    iconSize: [0, 0],
+    html: label,
+  })
+}
