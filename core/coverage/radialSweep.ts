@@ -25,7 +25,7 @@ export interface SweepSettings {
 }
 
 /** Within this distance of the launch point a ray is sampled as finely as a path profile. */
-const NEAR_FIELD_CELLS = 64
+const NEAR_FIELD_CELLS = 128
 const NEAR_SAMPLES = NEAR_FIELD_CELLS / SAMPLE_STEP_CELLS
 /** Widest gap between neighbouring rays, at the far end of the grid, cells. */
 const RAY_SPACING_CELLS = 2
@@ -119,10 +119,12 @@ export class RadialSweep {
     if (from <= 0 && to > 0) this.writeLaunchCell()
   }
 
-  /** A launch point on a cell centre: no ray has begun there, so nothing stands between. */
+  /** The cell the launch point lies in, too near for any ray to have begun. */
   private writeLaunchCell(): void {
-    const { col, row } = this.settings
-    if (!Number.isInteger(col) || !Number.isInteger(row)) return
+    const col = Math.round(this.settings.col)
+    const row = Math.round(this.settings.row)
+    const away = Math.hypot(col - this.settings.col, row - this.settings.row)
+    if (away > OWN_GROUND_CELLS) return
     const i = row * this.ground.cols + col
     const value = Number.isNaN(this.ground.heights[i]) ? NaN : 0
     this.sightM[i] = value
@@ -170,7 +172,8 @@ function stepsWithin(fan: Fan, slope: number, stretch: number, radiusCells: numb
   const { steps, crossOrigin, crossMax } = fan
   const room = (slope < 0 ? crossOrigin : crossMax - crossOrigin) + RAY_SPACING_CELLS
   const reach = (radiusCells + 2 * RAY_SPACING_CELLS) / stretch
-  const count = Math.floor(Math.min(room / Math.abs(slope), reach) - steps[0]) + 1
+  // One step more than needed costs nothing; one short would leave a corner cell unwritten.
+  const count = Math.floor(Math.min(room / Math.abs(slope), reach) - steps[0]) + 2
   return Math.max(0, Math.min(steps.length, count))
 }
 

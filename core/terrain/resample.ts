@@ -1,5 +1,6 @@
 import { PilotError, throwIfCancelled } from '../errors'
 import { Projection, siteEpsg, isGeographic, type Crs, type CrsLookup } from '../geodesy/crs'
+import { EARTH_RADIUS_M, type LatLon } from '../geodesy/earth'
 import { geodesic } from '../geodesy/geodesic'
 import { LatticeMapping } from '../geodesy/lattice'
 import { bilinear, type GridFrame, type TerrainGrid } from './grid'
@@ -26,6 +27,8 @@ interface ResampleOptions {
 
 /** More cells than this would not fit comfortably in memory as one grid. */
 export const MAX_CELLS = 100_000_000
+/** Farther than this from its middle a site would lie outside the projection's good range. */
+const MAX_REACH_M = 500_000
 /** Rows resampled between two looks at cancellation. */
 const ROWS_PER_LOOK = 256
 
@@ -48,13 +51,14 @@ export async function resampleToSite(
       `"${name}" lies where its coordinate system (${raster.crs.name}) has no answer; check its georeferencing.`,
     )
   }
-  const site = new Projection(crs)
-  const frame = siteFrame(raster, source, site, crs)
-  if (!(frame.cols * frame.rows <= MAX_CELLS)) {
+  const corner = source.inverse(raster.west, raster.north)
+  if (!(roughDistanceM(centre, corner) <= MAX_REACH_M)) {
     throw new PilotError(
-      `"${name}" covers far more than one site (${frame.cols} x ${frame.rows} cells of ${frame.cellM} m); cut out the part around your site.`,
+      `"${name}" covers far more than one site; cut out the part around your site.`,
     )
   }
+  const site = new Projection(crs)
+  const frame = siteFrame(raster, source, site, crs)
 
   const mapping = new LatticeMapping(frame.cols, frame.rows, (col, row) => {
     const x = frame.westM + (col + 0.5) * frame.cellM
@@ -131,6 +135,17 @@ function groundCellM(raster: SourceRaster, source: Projection): number {
   const area =
     geodesic(at(-0.5, 0), at(0.5, 0)).distanceM * geodesic(at(0, -0.5), at(0, 0.5)).distanceM
   return Number(Math.sqrt(area).toPrecision(2))
+}
+
+/** Distance for a look at magnitudes, also between opposite ends of the globe. */
+function roughDistanceM(a: LatLon, b: LatLon): number {
+  const [x, y, z] = [a, b]
+    .map(({ latDeg, lonDeg }) => {
+      const [lat, lon] = [(latDeg * Math.PI) / 180, (lonDeg * Math.PI) / 180]
+      return [Math.cos(lat) * Math.cos(lon), Math.cos(lat) * Math.sin(lon), Math.sin(lat)]
+    })
+    .reduce((from, to) => from.map((value, axis) => value - to[axis]))
+  return Math.hypot(x, y, z) * EARTH_RADIUS_M
 }
 
 /** In degrees, the same meridian within half a turn of the raster's middle. */

@@ -149,22 +149,25 @@ export class SiteMap {
       this.scale.options.imperial = units === 'feet'
       this.scale.remove().addTo(this.map)
     })
-    effect(() => this.followOnlineTiles())
+    effect(() => {
+      if (!onlineTilesOn.value) return undefined
+      const online = this.onlineTiles()
+      online.addTo(this.map)
+      return () => void online.remove()
+    })
   }
 
-  private followOnlineTiles(): void | (() => void) {
-    if (!onlineTilesOn.value) return
+  /** The online tiles of the preferences; Leaflet asks only for those looked at. */
+  private onlineTiles(): L.TileLayer {
     const { tileTemplate, tileAttribution } = preferences.value
-    const online = L.tileLayer(tileTemplate, {
+    return L.tileLayer(tileTemplate, {
       ...ZOOM_RANGE,
       attribution: escapeHtml(tileAttribution),
       pane: 'tilePane',
       zIndex: 2,
+      // The relief shows through, so that the shape of the ground stays readable.
+      opacity: 0.75,
     })
-    // The relief shows through, so that the shape of the ground stays readable.
-    online.setOpacity(0.75)
-    online.addTo(this.map)
-    return () => void online.remove()
   }
 
   private place(marker: L.Marker, at: LatLon | null): void {

@@ -1,0 +1,71 @@
+import js from '@eslint/js'
+import tseslint from 'typescript-eslint'
+
+/** Folders of the house, and what each may import besides packages and itself. */
+const MAY_IMPORT = {
+  core: [],
+  renderer: ['core', 'assets'],
+  electron: ['core'],
+  assets: ['core'],
+}
+
+const FOLDERS = ['core', 'renderer', 'electron', 'assets', 'test']
+
+/** Forbids imports that climb out of a folder into one it may not know. */
+function walls(folder, allowed) {
+  const closed = FOLDERS.filter((other) => other !== folder && !allowed.includes(other))
+  return closed.map((other) => ({
+    group: [`**/../${other}/**`, `../${other}/**`],
+    message: `${folder}/ does not know ${other}/ (see DEVELOPERS.md).`,
+  }))
+}
+
+const CORE_ONLY_PURE = [
+  {
+    regex: '^(node:|(fs|path|os|url|child_process|worker_threads|electron)(/|$))',
+    message: 'core/ runs everywhere: no Node and no Electron.',
+  },
+  {
+    regex: '^(leaflet|preact|@preact|comlink|vite)(/|$)',
+    message: 'core/ knows no window.',
+  },
+]
+
+const DOM_NAMES = [
+  ...['window', 'document', 'navigator', 'location', 'localStorage', 'self', 'globalThis'],
+  ...['HTMLElement', 'HTMLCanvasElement', 'CanvasRenderingContext2D', 'OffscreenCanvas'],
+  ...['Worker', 'process', 'Buffer', 'require', '__dirname', '__filename'],
+].map((name) => ({ name, message: 'core/ has no DOM and no Node.' }))
+
+export default tseslint.config(
+  { ignores: ['dist', 'node_modules', 'test-results', 'test/.out'] },
+  js.configs.recommended,
+  ...tseslint.configs.strict,
+  {
+    rules: {
+      // A non-null assertion is how a test says that it has just checked.
+      '@typescript-eslint/no-non-null-assertion': 'off',
+      '@typescript-eslint/no-extraneous-class': 'off',
+      '@typescript-eslint/no-explicit-any': 'error',
+      eqeqeq: 'error',
+      'no-console': 'off',
+    },
+  },
+  ...Object.entries(MAY_IMPORT).map(([folder, allowed]) => ({
+    files: [`${folder}/**/*.{ts,tsx}`],
+    rules: {
+      'no-restricted-imports': [
+        'error',
+        { patterns: [...walls(folder, allowed), ...(folder === 'core' ? CORE_ONLY_PURE : [])] },
+      ],
+    },
+  })),
+  {
+    files: ['core/**/*.ts'],
+    rules: { 'no-restricted-globals': ['error', ...DOM_NAMES] },
+  },
+  {
+    files: ['**/*.js'],
+    languageOptions: { globals: { process: 'readonly', console: 'readonly' } },
+  },
+)

@@ -1,0 +1,376 @@
+import { execFileSync } from 'node:child_process'
+import { writeFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { fromFile } from 'geotiff'
+import { beforeAll, describe, expect, test } from 'vitest'
+import { computeClearHeights, prepareSweep } from '../../core/coverage/clearHeights'
+import { RadialSweep } from '../../core/coverage/radialSweep'
+import { ClearCounts } from '../../core/coverage/shares'
+import { EARTH_RADIUS_M, STANDARD_K_FACTOR } from '../../core/geodesy/earth'
+import { writeGeoTiff } from '../../core/exchange/geotiffWriter'
+import { pathProfile } from '../../core/propagation/path'
+import { GridLocator, type GridPosition, type TerrainGrid } from '../../core/terrain/grid'
+import { readTerrainFile } from '../../electron/node/terrainFile'
+import { exactClearHeights, judge, seededRandom } from '../support/exactReference'
+import { madeTerrain, placeOn, VIDEO_LINK } from '../support/madeTerrain'
+import {
+  DEMO_TERRAIN,
+  isInstalled,
+  NO_SHARED_TERRAIN,
+  SAN_GABRIEL_DEGREES,
+  SAN_GABRIEL_UTM,
+  temporaryFolder,
+} from '../support/places'
+
+function sweep(terrain: TerrainGrid, position: GridPosition, antennaHeightM = 2) {
+  const launch = new GridLocator(terrain).toLatLon(position)
+  const prepared = prepareSweep(terrain, {
+    launch,
+    antennaHeightM,
+    radio: VIDEO_LINK,
+    radiusM: null,
+  })
+  const sightM = new Float32Array(terrain.heights.length).fill(NaN)
+  const fresnelM = sightM.slice()
+  const radial = new RadialSweep(terrain, prepared.sweep, sightM, fresnelM)
+  radial.run(0, radial.rayCount)
+  return { settings: prepared.sweep, sightM, fresnelM }
+}
+
+const round = (value: number) => Number(value.toFixed(3))
+
+describe.each([
+  ['the demo massif', DEMO_TERRAIN],
+  [SAN_GABRIEL_UTM ? 'the San Gabriel mountains' : NO_SHARED_TERRAIN, SAN_GABRIEL_UTM],
+])('%s', (name, path) => {
+  let terrain: TerrainGrid
+  beforeAll(async () => {
+    if (path) terrain = await readTerrainFile(path)
+  })
+
+  // Launch points as shares of the grid: middle, slopes, and three cells from the border.
+  test.skipIf(!path).each([
+    [0.5, 0.5],
+    [0.31, 0.62],
+    [0.72, 0.35],
+    [0.003, 0.45],
+  ])('sweep against the exact reference from (%d, %d)', (x, y) => {
+    const position = { col: x * (terrain.cols - 1) + 0.3, row: y * (terrain.rows - 1) + 0.2 }
+    const { settings, ...fields } = sweep(terrain, position)
+    const found = judge(terrain, settings, fields, { cells: 10_000 })
+    console.log(
+      `${name} from (${x}, ${y}): misjudged at 30, 60, 120 m, %: sight ${Object.values(found.sightPercent).map(round).join(', ')}; Fresnel ${Object.values(found.fresnelPercent).map(round).join(', ')}; mean error ${round(found.sightMeanM)} and ${round(found.fresnelMeanM)} m`,
+    )
+    for (const percent of [
+      ...Object.values(found.sightPercent),
+      ...Object.values(found.fresnelPercent),
+    ]) {
+      expect(percent).toBeLessThan(0.1)
+    }
+    expect(found.sightMeanM).toBeLessThan(1)
+    expect(found.fresnelMeanM).toBeLessThan(1)
+  })
+
+  test.skipIf(!path)('every cell with ground gets an answer, every gap stays one', () => {
+    const { sightM, fresnelM } = sweep(terrain, { col: 400.5, row: 300 })
+    let wrong = 0
+    terrain.heights.forEach((height, i) => {
+      const isVoid = Number.isNaN(height)
+      if (Number.isNaN(sightM[i]) !== isVoid || Number.isNaN(fresnelM[i]) !== isVoid) wrong++
+    })
+    expect(wrong).toBe(0)
+  })
+
+  test.skipIf(!path)('profiles and fields tell the same story', () => {
+    const position = { col: 430.2, row: 310.7 }
+    const locator = new GridLocator(terrain)
+    const { sightM, fresnelM } = sweep(terrain, position)
+    const random = seededRandom(8)
+    let disagreements = 0
+    for (let i = 0; i < 400; i++) {
+      const cell = {
+        col: Math.floor(random() * terrain.cols),
+        row: Math.floor(random() * terrain.rows),
+      }
+      const path = pathProfile(
+        terrain,
+        { ...locator.toLatLon(position), label: 'launch point', heightM: 2 },
+        { ...locator.toLatLon(cell), label: 'target', heightM: 90 },
+        VIDEO_LINK,
+      )
+      const index = cell.row * terrain.cols + cell.col
+      if (path.inSight !== sightM[index] <= 90) disagreements++
+      if (path.fresnelClear !== fresnelM[index] <= 90) disagreements++
+    }
+    expect(disagreements).toBeLessThanOrEqual(2)
+  })
+
+  test.skipIf(!path || !isInstalled('gdal_viewshed'))(
+    "disagrees less with the exact reference than GDAL's viewshed",
+    async () => {
+      const position = { col: Math.round(terrain.cols * 0.42), row: Math.round(terrain.rows * 0.4) }
+      const { settings, sightM } = sweep(terrain, position)
+      const flyingHeightM = 60
+      const folder = temporaryFolder()
+      const [dem, view] = [join(folder, 'dem.tif'), join(folder, 'view.tif')]
+      writeFileSync(dem, writeGeoTiff(terrain.heights, terrain))
+      const east = terrain.westM + (position.col + 0.5) * terrain.cellM
+      const north = terrain.northM - (position.row + 0.5) * terrain.cellM
+      execFileSync(
+        'gdal_viewshed',
+        ['-q', '-md', '0', '-cc', '0.75', '-oz', '2', '-tz', String(flyingHeightM)].concat([
+          '-ox',
+          String(east),
+          '-oy',
+          String(north),
+          dem,
+          view,
+        ]),
+      )
+      const image = await (await fromFile(view)).getImage()
+      const seen = await image.readRasters({ interleave: true })
+      const random = seededRandom(4)
+      let [ours, theirs] = [0, 0]
+      const count = 10_000
+      for (let i = 0; i < count; i++) {
+        const col = Math.floor(random() * terrain.cols)
+        const row = Math.floor(random() * terrain.rows)
+        const index = row * terrain.cols + col
+        const exact = exactClearHeights(terrain, settings, col, row).sightM <= flyingHeightM
+        if (sightM[index] <= flyingHeightM !== exact) ours++
+        if (seen[index] > 0 !== exact) theirs++
+      }
+      console.log(
+        `${name}: cells on the wrong side at 60 m: Colsight ${round((100 * ours) / count)} %, gdal_viewshed ${round((100 * theirs) / count)} %`,
+      )
+      expect(ours / count).toBeLessThan(0.003)
+      expect(ours).toBeLessThanOrEqual(theirs)
+    },
+  )
+})
+
+describe.skipIf(!SAN_GABRIEL_UTM || !SAN_GABRIEL_DEGREES)(
+  SAN_GABRIEL_UTM ? 'the same ground in degrees and in UTM' : NO_SHARED_TERRAIN,
+  () => {
+    test('has the same coverage within 1 % of the area', async () => {
+      const metres = await readTerrainFile(SAN_GABRIEL_UTM!)
+      const degrees = await readTerrainFile(SAN_GABRIEL_DEGREES!)
+      const launch = new GridLocator(metres).toLatLon({ col: 610, row: 300 })
+      const settings = { launch, antennaHeightM: 4, radio: VIDEO_LINK, radiusM: 9000 }
+      const [a, b] = [
+        await computeClearHeights(metres, settings),
+        await computeClearHeights(degrees, settings),
+      ]
+      for (const height of [60, 120]) {
+        const shareA = ClearCounts.of(a.sightM, a.fresnelM).at(height)
+        const shareB = ClearCounts.of(b.sightM, b.fresnelM).at(height)
+        expect(Math.abs(shareA.fresnelClear - shareB.fresnelClear)).toBeLessThan(0.01)
+        expect(Math.abs(shareA.blocked - shareB.blocked)).toBeLessThan(0.01)
+      }
+    })
+  },
+)
+
+describe('made terrain with known answers', () => {
+  const clearHeightAt = (
+    terrain: TerrainGrid,
+    fields: { sightM: Float32Array },
+    eastM: number,
+    northM: number,
+  ) => {
+    const half = (terrain.cols - 1) / 2
+    const col = half + eastM / terrain.cellM
+    const row = half - northM / terrain.cellM
+    return fields.sightM[Math.round(row) * terrain.cols + Math.round(col)]
+  }
+  const middle = (terrain: TerrainGrid) => ({
+    col: (terrain.cols - 1) / 2,
+    row: (terrain.rows - 1) / 2,
+  })
+
+  test('a flat Earth: beyond the horizon the clear height grows as the ground falls away', () => {
+    const terrain = madeTerrain(901, 100, () => 0)
+    const fields = sweep(terrain, middle(terrain), 10)
+    const scale = 1 / 0.9996
+    const d = 40_000 * scale
+    const horizon = Math.sqrt(2 * STANDARD_K_FACTOR * EARTH_RADIUS_M * 10)
+    const expected = (d - horizon) ** 2 / (2 * STANDARD_K_FACTOR * EARTH_RADIUS_M)
+    for (const [east, north] of [
+      [40_000, 0],
+      [0, -40_000],
+    ]) {
+      expect(clearHeightAt(terrain, fields, east, north)).toBeCloseTo(expected, 0)
+    }
+    expect(clearHeightAt(terrain, fields, 10_000, 0)).toBe(0)
+  })
+
+  test('one knife edge: the shadow line goes up with distance', () => {
+    const terrain = madeTerrain(401, 25, (east) => (Math.abs(east - 1000) < 1 ? 52 : 0))
+    const fields = sweep(terrain, middle(terrain), 2)
+    // Similar triangles: 50 m over the antenna at 1 km is 200 m at 4 km, 202 above ground.
+    const bulge = (d: number) => (d * d) / (2 * STANDARD_K_FACTOR * EARTH_RADIUS_M)
+    const expected = 2 + 4 * (50 - bulge(1000)) + bulge(4000)
+    expect(clearHeightAt(terrain, fields, 4000, 0)).toBeCloseTo(expected, 0)
+    expect(clearHeightAt(terrain, fields, -4000, 0)).toBeLessThan(1)
+  })
+
+  test('from the top of a cone everything is in sight; from its foot the far side is not', () => {
+    const terrain = madeTerrain(301, 20, (east, north) => 1500 - 0.4 * Math.hypot(east, north))
+    const top = sweep(terrain, middle(terrain), 2)
+    expect(Math.max(...top.sightM)).toBeLessThan(1)
+    const foot = sweep(terrain, { col: 10, row: 150 }, 2)
+    expect(clearHeightAt(terrain, foot, -1500, 0)).toBeLessThan(1)
+    // Straight over the top: as high above the far side as the near slope is carried on.
+    expect(clearHeightAt(terrain, foot, 2000, 0)).toBeGreaterThan(1500)
+  })
+
+  test('a plane slope, up and down, hides nothing from an antenna above it', () => {
+    const terrain = madeTerrain(301, 20, (east, north) => 900 + 0.35 * east - 0.2 * north)
+    const fields = sweep(terrain, { col: 60, row: 220 }, 3)
+    expect(Math.max(...fields.sightM)).toBeLessThan(0.5)
+  })
+
+  test('a step: on top only what is near its lip is hidden from below', () => {
+    const terrain = madeTerrain(401, 25, (east) => (east > 500 ? 100 : 0))
+    const fields = sweep(terrain, middle(terrain), 10)
+    // The lip is the first post on top, 525 m east, 90 m above the antenna.
+    const expected = (eastM: number) => 10 + (90 * eastM) / 525 - 100
+    expect(clearHeightAt(terrain, fields, 2000, 0)).toBeCloseTo(expected(2000), 0)
+    expect(clearHeightAt(terrain, fields, 475, 0)).toBe(0)
+  })
+
+  test('Fresnel clearance over flat ground needs 0.6 F1 at the tightest place', () => {
+    const terrain = madeTerrain(401, 25, () => 0)
+    const { settings, sightM, fresnelM } = sweep(terrain, middle(terrain), 2)
+    const { sightM: exactSight, fresnelM: exactFresnel } = exactClearHeights(
+      terrain,
+      settings,
+      400,
+      200,
+    )
+    const i = 200 * 401 + 400
+    expect(sightM[i]).toBeCloseTo(exactSight, 2)
+    expect(fresnelM[i]).toBeCloseTo(exactFresnel, 1)
+    expect(fresnelM[i]).toBeGreaterThan(5)
+  })
+})
+
+describe('the sweep as a piece of work', () => {
+  const terrain = madeTerrain(
+    151,
+    30,
+    (east, north) => 400 + 90 * Math.sin(east / 170) * Math.cos(north / 230),
+  )
+
+  test('gives the same bits however its rays are split', () => {
+    const whole = sweep(terrain, { col: 60.25, row: 81.5 })
+    const sightM = new Float32Array(terrain.heights.length).fill(NaN)
+    const fresnelM = sightM.slice()
+    const parts = new RadialSweep(terrain, whole.settings, sightM, fresnelM)
+    const cuts = [0, 7, 8, 51, 200, parts.rayCount].filter((cut) => cut <= parts.rayCount)
+    for (let i = cuts.length - 1; i > 0; i--) parts.run(cuts[i - 1], cuts[i])
+    expect(sightM).toEqual(whole.sightM)
+    expect(fresnelM).toEqual(whole.fresnelM)
+  })
+
+  test('keeps to a radius', async () => {
+    const launch = placeOn(terrain, 100, -200)
+    const near = await computeClearHeights(terrain, {
+      launch,
+      antennaHeightM: 2,
+      radio: VIDEO_LINK,
+      radiusM: 1000,
+    })
+    let [inside, wrong] = [0, 0]
+    near.sightM.forEach((value, i) => {
+      const east = ((i % 151) - 75) * 30 - 100
+      const north = (75 - Math.floor(i / 151)) * 30 + 200
+      const isInside = Math.hypot(east, north) / 0.9996 <= 1000
+      if (isInside) inside++
+      if (Number.isNaN(value) === isInside) wrong++
+    })
+    expect(inside).toBeGreaterThan(3000)
+    expect(wrong).toBeLessThan(8)
+  })
+
+  test('reports progress and stops when cancelled', async () => {
+    const large = madeTerrain(1500, 30, () => 0)
+    const running = new AbortController()
+    const settings = {
+      launch: placeOn(large, 0, 0),
+      antennaHeightM: 2,
+      radio: VIDEO_LINK,
+      radiusM: null,
+    }
+    const shares: number[] = []
+    const work = computeClearHeights(large, settings, {
+      signal: running.signal,
+      onProgress: (share) => shares.push(share),
+      pause: async () => running.abort(),
+    })
+    await expect(work).rejects.toThrow('Cancelled')
+    expect(shares.length).toBe(1)
+  })
+
+  test.each([
+    [{ antennaHeightM: -1 }, /height of the launch point is -1 m/],
+    [{ antennaHeightM: NaN }, /height of the launch point is NaN m/],
+    [{ radiusM: 0 }, /radius is 0 km/],
+    [{ launch: { latDeg: 1, lonDeg: 1 } }, /off the terrain/],
+  ])('refuses %o with a sentence', async (part, sentence) => {
+    const good = {
+      launch: placeOn(terrain, 0, 0),
+      antennaHeightM: 2,
+      radio: VIDEO_LINK,
+      radiusM: null,
+    }
+    await expect(computeClearHeights(terrain, { ...good, ...part })).rejects.toThrow(sentence)
+  })
+})
+
+describe('properties', () => {
+  const random = seededRandom(21)
+  const bumps = Array.from({ length: 40 }, () => ({
+    east: (random() - 0.5) * 3000,
+    north: (random() - 0.5) * 3000,
+    height: random() * 300,
+    width: 80 + random() * 300,
+  }))
+  const terrain = madeTerrain(121, 25, (east, north) =>
+    bumps.reduce(
+      (sum, bump) =>
+        sum +
+        bump.height *
+          Math.exp(
+            -(((east - bump.east) / bump.width) ** 2 + ((north - bump.north) / bump.width) ** 2),
+          ),
+      0,
+    ),
+  )
+  const position = { col: 47.3, row: 66.6 }
+  const base = sweep(terrain, position)
+
+  test('sight is never above Fresnel', () => {
+    expect(base.sightM.every((sight, i) => sight <= base.fresnelM[i])).toBe(true)
+  })
+
+  test('raising the antenna never raises a clear height', () => {
+    const raised = sweep(terrain, position, 12)
+    expect(raised.sightM.every((sight, i) => sight <= base.sightM[i] + 1e-3)).toBe(true)
+    expect(raised.fresnelM.every((height, i) => height <= base.fresnelM[i] + 1e-3)).toBe(true)
+  })
+
+  test('raising a cell of ground never lowers the clear height above sea level elsewhere', () => {
+    for (let k = 0; k < 12; k++) {
+      const cell = Math.floor(random() * terrain.heights.length)
+      const col = cell % 121
+      if (Math.hypot(col - position.col, Math.floor(cell / 121) - position.row) < 2) continue
+      const heights = terrain.heights.slice()
+      heights[cell] += 60
+      const raised = sweep({ ...terrain, heights }, position)
+      expect(raised.sightM.every((sight, i) => i === cell || sight >= base.sightM[i] - 1e-3)).toBe(
+        true,
+      )
+    }
+  })
+})
