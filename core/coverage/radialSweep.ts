@@ -339,11 +339,11 @@ function sweepFan(
         }
       }
 
-      const inside = cross < 0 ? 0 : cross > crossMax ? crossMax : cross
-      const lower = inside < crossMax ? inside | 0 : crossMax - 1
+      // Beyond the border the ground goes on as it leaves, for the ray just outside.
+      const lower = cross < 0 ? 0 : cross < crossMax ? cross | 0 : crossMax - 1
       const z = heights[mainOffset + lower * crossStride]
       const zNext = heights[mainOffset + lower * crossStride + crossStride]
-      s = (z + (zNext - z) * (inside - lower) - antennaAmslM) * u - step * dropPerStep
+      s = (z + (zNext - z) * (cross - lower) - antennaAmslM) * u - step * dropPerStep
     }
     stepsBefore = stepCount
     const [spareSight, spareFresnel] = [sightBefore, fresnelBefore]

@@ -20,8 +20,10 @@ export interface WindowServer {
 export async function serveWindow(folder: string, port: number): Promise<WindowServer> {
   const files = sirv(folder, {
     etag: true,
-    setHeaders: (response) => {
+    setHeaders: (response, path) => {
       for (const [name, value] of Object.entries(PAGE_HEADERS)) response.setHeader(name, value)
+      // Ranges of a file that the browser holds in part would be answered "not modified".
+      if (path.endsWith('.tif')) response.setHeader('Cache-Control', 'no-store')
     },
   })
   const server = createServer((request, response) => {

@@ -99,7 +99,7 @@ function Drawing({ path, width, height }: { path: PathProfile; width: number; he
       width={width}
       height={height}
       role="slider"
-      tabIndex={0}
+      tabindex={0}
       aria-label="Place along the profile"
       aria-valuemin={0}
       aria-valuemax={Math.round(path.distanceM)}
@@ -109,7 +109,11 @@ function Drawing({ path, width, height }: { path: PathProfile; width: number; he
           ? 'nothing chosen'
           : `${formatDistance(distanceM[cursor], units)}, clearance ${formatHeight(samples.clearanceM[cursor], units)}`
       }
-      onPointerMove={(event) => point(event.clientX, event.currentTarget)}
+      onPointerMove={(event) => {
+        // Browsers repeat a still pointer's place after a change of layout; keys come first then.
+        if (event.movementX === 0 && event.movementY === 0) return
+        point(event.clientX, event.currentTarget)
+      }}
       onPointerLeave={() => (profileSample.value = null)}
       onKeyDown={(event) => {
         const stride = Math.max(1, Math.round(count / 100))

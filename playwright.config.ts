@@ -1,0 +1,17 @@
+import { existsSync } from 'node:fs'
+import { defineConfig } from 'playwright/test'
+import { CHROMIUM } from './test/support/chromium'
+
+export default defineConfig({
+  testDir: 'test/window',
+  outputDir: 'test-results',
+  timeout: 60_000,
+  workers: 1,
+  // Where there is no chromium the tests say so themselves.
+  use: {
+    viewport: { width: 1440, height: 900 },
+    launchOptions: existsSync(CHROMIUM)
+      ? { executablePath: CHROMIUM, args: ['--no-sandbox', '--disable-background-networking'] }
+      : {},
+  },
+})

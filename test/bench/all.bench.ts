@@ -1,0 +1,5 @@
+import { coverageBench } from './coverage.bench'
+import { repaintBench } from './repaint.bench'
+
+await coverageBench()
+await repaintBench()

@@ -1,0 +1,54 @@
+import { chromium } from 'playwright'
+import { serveWindow } from '../../electron/browser/server'
+import { buildIfStale } from '../../electron/build'
+import { windowFolder } from '../../electron/node/paths'
+import { CHROMIUM, HAS_CHROMIUM } from '../support/chromium'
+import { report } from './measure'
+
+/** One frame of a screen that shows 30 a second. */
+const FRAME_MS = 1000 / 30
+
+/** Start of the window and the repaint while the height slider moves, in chromium. */
+export async function repaintBench(): Promise<void> {
+  if (!HAS_CHROMIUM) {
+    console.log('no chromium: start and repaint not measured')
+    return
+  }
+  await buildIfStale()
+  const server = await serveWindow(windowFolder, 0)
+  const browser = await chromium.launch({ executablePath: CHROMIUM, args: ['--no-sandbox'] })
+  const page = await browser.newPage({ viewport: { width: 1440, height: 900 } })
+  const starts: number[] = []
+  for (let run = 0; run < 3; run++) {
+    const start = performance.now()
+    await page.goto(server.url)
+    await page.waitForFunction(() =>
+      /%/.test(document.querySelector('.legend-share')?.textContent ?? ''),
+    )
+    starts.push(performance.now() - start)
+  }
+  report('start to first shading on the demo, 1440 x 900', Math.min(...starts), {
+    what: 'the promised 3 s',
+    ms: 3000,
+  })
+  await page.waitForTimeout(1500)
+  const frames = await page.evaluate(async () => {
+    const slider = document.querySelector<HTMLInputElement>('input[type=range]')
+    if (!slider) throw new Error('no slider')
+    const times: number[] = []
+    for (let height = 20; height < 200; height += 3) {
+      const start = performance.now()
+      slider.value = String(height)
+      slider.dispatchEvent(new Event('input', { bubbles: true }))
+      // The repaint is done when the next frame has been made.
+      await new Promise((resolve) => requestAnimationFrame(() => setTimeout(resolve)))
+      times.push(performance.now() - start)
+    }
+    return times.sort((a, b) => a - b)
+  })
+  const at = (share: number) => frames[Math.floor(share * (frames.length - 1))]
+  report('slider to new frame, median', at(0.5), { what: 'a frame at 30 a second', ms: FRAME_MS })
+  report('slider to new frame, 95 %', at(0.95), { what: 'a frame at 30 a second', ms: FRAME_MS })
+  await browser.close()
+  await server.close()
+}

@@ -1,0 +1,188 @@
+import { spawnSync } from 'node:child_process'
+import { existsSync, readFileSync, writeFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { createCanvas, loadImage } from '@napi-rs/canvas'
+import { describe, expect, test } from 'vitest'
+import { readTerrainFile } from '../../electron/node/terrainFile'
+import { DEMO_TERRAIN, temporaryFolder } from '../support/places'
+
+const project = fileURLToPath(new URL('../../', import.meta.url))
+
+/** Runs the command line as a script would. */
+function colsight(...args: string[]) {
+  const run = spawnSync('npm', ['run', '--silent', 'colsight', '--', ...args], {
+    cwd: project,
+    encoding: 'utf8',
+  })
+  return { status: run.status, out: run.stdout, err: run.stderr.trim() }
+}
+
+const ENDS = ['--from', '41.20183,166.32166', '--to', '41.2349,166.3627']
+const HEIGHTS = ['--from-height', '2', '--to-height', '60']
+
+describe('colsight profile', () => {
+  test('prints one JSON object with everything promised', () => {
+    const { status, out } = colsight(
+      'profile',
+      '--terrain',
+      DEMO_TERRAIN,
+      ...ENDS,
+      ...HEIGHTS,
+      '--json',
+    )
+    expect(status).toBe(0)
+    const answer = JSON.parse(out)
+    expect(answer).toMatchObject({
+      k_factor: 4 / 3,
+      frequency_mhz: 5800,
+      from: { lat: 41.20183, lon: 166.32166 },
+      to: { lat: 41.2349, lon: 166.3627 },
+    })
+    expect(answer.distance_m).toBeGreaterThan(4900)
+    expect(answer.from.antenna_amsl_m - answer.from.ground_m).toBeCloseTo(2, 9)
+    expect(answer.to.antenna_amsl_m - answer.to.ground_m).toBeCloseTo(60, 9)
+    const least = Math.min(
+      ...answer.samples.slice(1, -3).map(({ clearance_m }: { clearance_m: number }) => clearance_m),
+    )
+    expect(answer.line_of_sight.min_clearance_m).toBeCloseTo(least, 6)
+    expect(answer.line_of_sight.clear).toBe(least >= 0)
+    expect(answer.first_fresnel.clear).toBe(answer.first_fresnel.min_clearance_ratio >= 0.6)
+    const slant = Math.hypot(
+      answer.distance_m,
+      answer.to.antenna_amsl_m - answer.from.antenna_amsl_m,
+    )
+    // Rec. ITU-R P.525, unrounded constant.
+    const loss = 32.4478 + 20 * Math.log10(5800) + 20 * Math.log10(slant / 1000)
+    expect(answer.loss_db.free_space).toBeCloseTo(loss, 3)
+    for (const sample of answer.samples) {
+      expect(sample.ray_m - sample.ground_m - sample.bulge_m).toBeCloseTo(sample.clearance_m, 6)
+    }
+  })
+
+  test('speaks to people without --json', () => {
+    const { out } = colsight('profile', '--terrain', DEMO_TERRAIN, ...ENDS, ...HEIGHTS)
+    expect(out).toMatch(/Line of sight +(clear|blocked), least clearance/)
+    expect(out).toContain('a prediction is no promise')
+  })
+})
+
+describe('colsight coverage', () => {
+  const out = join(temporaryFolder(), 'deep', 'er')
+  const run = () =>
+    colsight(
+      ...['coverage', '--terrain', DEMO_TERRAIN, '--launch', '41.20183,166.32166'],
+      ...[
+        '--antenna-height',
+        '3',
+        '--flying-height',
+        '80',
+        '--radius',
+        '6',
+        '--out',
+        out,
+        '--json',
+      ],
+    )
+
+  test('writes both fields and a picture, and sums them up', async () => {
+    const { status, out: text, err } = run()
+    expect([status, err]).toEqual([0, ''])
+    const answer = JSON.parse(text)
+    expect(answer.grid).toMatchObject({ cols: 1000, rows: 1000, cell_m: 30 })
+    expect(answer.crs).toEqual({ name: 'WGS 84 / UTM zone 58N', epsg: 32658 })
+    expect(Object.keys(answer.seconds)).toEqual(['read', 'compute', 'paint', 'write'])
+    const sight = await readTerrainFile(join(out, 'sight.tif'))
+    const fresnel = await readTerrainFile(join(out, 'fresnel.tif'))
+    expect([sight.westM, sight.northM, sight.cellM]).toEqual([594000, 4576000, 30])
+    let [answered, inSight, clear] = [0, 0, 0]
+    sight.heights.forEach((height, i) => {
+      if (Number.isNaN(height)) return
+      answered++
+      if (height <= 80) inSight++
+      if (fresnel.heights[i] <= 80) clear++
+    })
+    expect(answered).toBe(answer.cells)
+    expect(answered * 900).toBeGreaterThan(Math.PI * 6000 ** 2 * 0.99)
+    expect(answered * 900).toBeLessThan(Math.PI * 6000 ** 2 * 1.01)
+    expect(inSight / answered).toBeCloseTo(answer.share_in_sight, 12)
+    expect(clear / answered).toBeCloseTo(answer.share_fresnel_clear, 12)
+
+    const picture = await loadImage(join(out, 'coverage.png'))
+    const canvas = createCanvas(picture.width, picture.height)
+    const context = canvas.getContext('2d')
+    context.drawImage(picture, 0, 0)
+    const colours = new Set(
+      new Uint32Array(context.getImageData(0, 0, picture.width, picture.height).data.buffer),
+    )
+    expect(picture.height).toBeGreaterThan(picture.width)
+    expect(colours.size).toBeGreaterThan(1000)
+  })
+})
+
+describe('bad usage and failed runs', () => {
+  const notTiff = join(temporaryFolder(), 'notes.tif')
+  writeFileSync(notTiff, 'dear pilot')
+  const profile = ['profile', '--terrain', DEMO_TERRAIN]
+  const coverage = ['coverage', '--terrain', DEMO_TERRAIN, '--out', temporaryFolder()]
+  test.each([
+    ['an unknown command', 2, ['fly'], /unknown command 'fly'/],
+    ['a missing option', 2, [...profile, ...ENDS, '--from-height', '2'], /--to-height/],
+    [
+      'a negative height',
+      2,
+      [...profile, ...ENDS, '--from-height', '-2', '--to-height', '9'],
+      /cannot be negative/,
+    ],
+    ['NaN', 2, [...profile, ...ENDS, '--from-height', 'NaN', '--to-height', '9'], /finite number/],
+    [
+      'infinity',
+      2,
+      [...profile, ...ENDS, '--from-height', '2', '--to-height', '1e999'],
+      /finite number/,
+    ],
+    ['half a position', 2, [...coverage, '--launch', '41.2'], /LAT,LON/],
+    ['a latitude of 91', 2, [...coverage, '--launch', '91,0'], /LAT,LON/],
+    [
+      'a launch off the grid',
+      1,
+      [...coverage, '--launch', '40,100'],
+      /launch point .* is off the terrain/,
+    ],
+    [
+      'no such file',
+      1,
+      ['coverage', '--terrain', 'no.tif', '--out', '.', '--launch', '1,1'],
+      /no file "no.tif"/,
+    ],
+    [
+      'no TIFF',
+      1,
+      ['profile', '--terrain', notTiff, ...ENDS, ...HEIGHTS],
+      /"notes.tif" is not a TIFF/,
+    ],
+  ])('%s: exit %d', (_name, status, args, sentence) => {
+    const run = colsight(...args)
+    expect(run.err).toMatch(sentence)
+    expect(run.err.split('\n').length).toBe(1)
+    expect(run.out).toBe('')
+    expect(run.status).toBe(status)
+  })
+
+  test('--help everywhere', () => {
+    for (const args of [['--help'], ['profile', '--help'], ['coverage', '--help']]) {
+      const run = colsight(...args)
+      expect(run.status).toBe(0)
+      expect(run.out).toContain('Usage: colsight')
+    }
+  })
+
+  test('the files named in package.json are there', () => {
+    const { scripts } = JSON.parse(readFileSync(join(project, 'package.json'), 'utf8'))
+    for (const command of Object.values<string>(scripts)) {
+      for (const file of command.match(/\S+\.ts\b/g) ?? []) {
+        expect(existsSync(join(project, file)), file).toBe(true)
+      }
+    }
+  })
+})

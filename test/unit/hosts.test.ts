@@ -1,0 +1,260 @@
+import { mkdirSync, writeFileSync } from 'node:fs'
+import { request } from 'node:http'
+import { join } from 'node:path'
+import { networkInterfaces } from 'node:os'
+import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest'
+import { serveWindow, type WindowServer } from '../../electron/browser/server'
+import { startApplication, type Electron } from '../../electron/desktop/application'
+import { CHANNELS } from '../../electron/desktop/channels'
+import { answerProtocol, parseRange } from '../../electron/desktop/protocol'
+import { TerrainShelf } from '../../electron/desktop/terrainShelf'
+import { temporaryFolder } from '../support/places'
+
+const outside = temporaryFolder()
+const folder = join(outside, 'window')
+mkdirSync(folder)
+writeFileSync(join(folder, 'index.html'), '<title>window</title>')
+writeFileSync(join(outside, 'secret.txt'), 'secret')
+const terrainPath = join(outside, 'dem.tif')
+writeFileSync(terrainPath, '0123456789')
+
+describe('browser host', () => {
+  let server: WindowServer
+  beforeAll(async () => {
+    server = await serveWindow(folder, 0)
+  })
+  afterAll(() => server.close())
+
+  /** A raw request, since fetch would tidy the path and the Host header. */
+  const ask = (path: string, { method = 'GET', host }: { method?: string; host?: string } = {}) =>
+    new Promise<{ status: number; body: string; headers: Record<string, unknown> }>(
+      (resolve, reject) => {
+        const { port } = new URL(server.url)
+        request(
+          { port, host: '127.0.0.1', path, method, headers: host ? { host } : {} },
+          (response) => {
+            let body = ''
+            response.on('data', (part) => (body += part))
+            response.on('end', () =>
+              resolve({ status: response.statusCode ?? 0, body, headers: response.headers }),
+            )
+          },
+        )
+          .on('error', reject)
+          .end()
+      },
+    )
+
+  test('serves the window, isolated and under a strict policy', async () => {
+    const { status, body, headers } = await ask('/')
+    expect(status).toBe(200)
+    expect(body).toContain('window')
+    expect(headers['content-security-policy']).toContain("default-src 'none'")
+    expect(headers['content-security-policy']).not.toMatch(/unsafe-eval'(?<!wasm-unsafe-eval')/)
+    expect(headers['cross-origin-opener-policy']).toBe('same-origin')
+    expect(headers['x-content-type-options']).toBe('nosniff')
+  })
+
+  test.each(['/../secret.txt', '/%2e%2e/secret.txt', '/..%2fsecret.txt', '/nothing.js'])(
+    'has nothing at %s',
+    async (path) => {
+      const { status, body } = await ask(path)
+      expect(status).toBe(404)
+      expect(body).not.toContain('secret')
+    },
+  )
+
+  test('answers only under its own loopback names, and only reading', async () => {
+    const { port } = new URL(server.url)
+    expect((await ask('/', { host: `localhost:${port}` })).status).toBe(200)
+    expect((await ask('/', { host: 'evil.example' })).status).toBe(403)
+    expect((await ask('/', { host: `evil.example:${port}` })).status).toBe(403)
+    expect((await ask('/', { method: 'POST' })).status).toBe(405)
+  })
+
+  test('listens on no other interface', async () => {
+    const others = Object.values(networkInterfaces())
+      .flat()
+      .filter((address) => address && !address.internal && address.family === 'IPv4')
+    for (const address of others) {
+      await expect(fetch(server.url.replace('127.0.0.1', address!.address))).rejects.toThrow()
+    }
+  })
+
+  test('says so when its port is taken', async () => {
+    const port = Number(new URL(server.url).port)
+    await expect(serveWindow(folder, port)).rejects.toThrow('EADDRINUSE')
+  })
+})
+
+describe('private protocol of the desktop host', () => {
+  const shelf = new TerrainShelf()
+  const answer = answerProtocol(folder, shelf)
+  const get = (url: string, headers: Record<string, string> = {}) =>
+    answer(new Request(url, { headers }))
+
+  test('serves the window', async () => {
+    const response = await get('colsight://app/index.html')
+    expect(await response.text()).toContain('window')
+    expect(response.headers.get('content-type')).toMatch(/^text\/html/)
+    expect(response.headers.get('content-security-policy')).toContain("default-src 'none'")
+  })
+
+  test.each([
+    'colsight://app/../secret.txt',
+    'colsight://app/%2e%2e/secret.txt',
+    'colsight://app/..%2fsecret.txt',
+    'colsight://app/%2e%2e%2fsecret.txt',
+    'colsight://app/..%5csecret.txt',
+    'colsight://app/%',
+    'colsight://other/index.html',
+    'colsight://terrain/index.html',
+    `colsight://terrain/${encodeURIComponent(terrainPath)}`,
+  ])('refuses %s', async (url) => {
+    const response = await get(url)
+    expect(response.status).toBeGreaterThanOrEqual(400)
+    expect(await response.text()).toBe('')
+  })
+
+  test('serves chosen terrain by range, by token and never by path', async () => {
+    const source = shelf.put(terrainPath)
+    if (!('url' in source)) throw new Error('the shelf gives addresses')
+    expect(source.name).toBe('dem.tif')
+    expect(source.url).not.toContain('tmp')
+    const part = await get(source.url, { range: 'bytes=2-5' })
+    expect(part.status).toBe(206)
+    expect(part.headers.get('content-range')).toBe('bytes 2-5/10')
+    expect(await part.text()).toBe('2345')
+    expect(await (await get(source.url)).text()).toBe('0123456789')
+    expect((await get(source.url, { range: 'bytes=20-30' })).status).toBe(416)
+    expect((await answer(new Request(source.url, { method: 'DELETE' }))).status).toBe(405)
+  })
+
+  test.each([
+    ['bytes=0-0', { start: 0, end: 0 }],
+    ['bytes=5-', { start: 5, end: 9 }],
+    ['bytes=-3', { start: 7, end: 9 }],
+    ['bytes=8-99', { start: 8, end: 9 }],
+    ['bytes=10-', 'unsatisfiable'],
+    ['bytes=-0', 'unsatisfiable'],
+    ['bytes=3-2', 'unsatisfiable'],
+    ['bytes=0-1,4-5', null],
+    ['lines=0-1', null],
+    [null, null],
+  ])('range %s of ten bytes', (header, expected) => {
+    expect(parseRange(header, 10)).toEqual(expected)
+  })
+})
+
+/** A fake of the few Electron calls that the desktop host makes. */
+function fakeElectron(chosen: string[]) {
+  const seen = {
+    schemes: [] as string[],
+    handlers: new Map<string, (event: unknown) => unknown>(),
+    appEvents: new Map<string, () => void>(),
+    contentsEvents: new Map<string, (event: { url: string; preventDefault(): void }) => void>(),
+    windowOpen: (details: { url: string }): unknown => details,
+    permission: null as
+      ((contents: unknown, name: string, answer: (granted: boolean) => void) => void) | null,
+    loaded: '',
+    options: {} as Record<string, unknown>,
+    external: [] as string[],
+    isReady: false,
+    schemesBeforeReady: false,
+    quits: 0,
+  }
+  class FakeWindow {
+    readonly webContents = {
+      on: (name: string, listener: never) => seen.contentsEvents.set(name, listener),
+      setWindowOpenHandler: (handler: never) => (seen.windowOpen = handler),
+    }
+    constructor(options: Record<string, unknown>) {
+      seen.options = options
+    }
+    once = vi.fn()
+    show = vi.fn()
+    loadURL = async (url: string) => void (seen.loaded = url)
+  }
+  const electron = {
+    app: {
+      whenReady: async () => void (seen.isReady = true),
+      on: (name: string, listener: () => void) => seen.appEvents.set(name, listener),
+      quit: () => seen.quits++,
+    },
+    BrowserWindow: FakeWindow,
+    dialog: {
+      showOpenDialog: async () => ({ canceled: chosen.length === 0, filePaths: chosen }),
+    },
+    ipcMain: {
+      handle: (channel: string, handler: (event: unknown) => unknown) =>
+        seen.handlers.set(channel, handler),
+    },
+    protocol: {
+      registerSchemesAsPrivileged: (schemes: { scheme: string }[]) => {
+        seen.schemes = schemes.map(({ scheme }) => scheme)
+        seen.schemesBeforeReady = !seen.isReady
+      },
+      handle: vi.fn(),
+    },
+    session: {
+      defaultSession: {
+        setPermissionRequestHandler: (handler: never) => (seen.permission = handler),
+        setPermissionCheckHandler: vi.fn(),
+      },
+    },
+    shell: { openExternal: async (url: string) => void seen.external.push(url) },
+  }
+  return { electron: electron as unknown as Electron, seen }
+}
+
+describe('desktop host', () => {
+  const start = async (chosen: string[] = []) => {
+    const { electron, seen } = fakeElectron(chosen)
+    await startApplication(electron, { window: folder, desktop: '/desktop' })
+    return seen
+  }
+
+  test('opens one sandboxed, isolated window on the private protocol', async () => {
+    const seen = await start()
+    expect(seen.schemes).toEqual(['colsight'])
+    expect(seen.schemesBeforeReady).toBe(true)
+    expect(seen.loaded).toBe('colsight://app/index.html')
+    expect(seen.options.webPreferences).toMatchObject({
+      sandbox: true,
+      contextIsolation: true,
+      nodeIntegration: false,
+      preload: join('/desktop', 'preload.cjs'),
+    })
+  })
+
+  test('denies permissions, foreign pages and new windows', async () => {
+    const seen = await start()
+    const answer = vi.fn()
+    seen.permission!(null, 'geolocation', answer)
+    expect(answer).toHaveBeenCalledWith(false)
+    const leave = { url: 'https://example.org/', preventDefault: vi.fn() }
+    seen.contentsEvents.get('will-navigate')!(leave)
+    expect(leave.preventDefault).toHaveBeenCalled()
+    expect(seen.windowOpen({ url: 'https://example.org/' })).toEqual({ action: 'deny' })
+    expect(seen.windowOpen({ url: 'file:///etc/passwd' })).toEqual({ action: 'deny' })
+    expect(seen.external).toEqual(['https://example.org/'])
+  })
+
+  test('opens terrain for its own page alone, and gives no path away', async () => {
+    const seen = await start([terrainPath])
+    const open = seen.handlers.get(CHANNELS.openTerrain)!
+    const own = { senderFrame: { url: 'colsight://app/index.html' } }
+    const source = (await open(own)) as { name: string; url: string }
+    expect(source.name).toBe('dem.tif')
+    expect(source.url).toMatch(/^colsight:\/\/terrain\/[0-9a-f-]{36}$/)
+    expect(await open({ senderFrame: { url: 'https://example.org/' } })).toBeNull()
+    expect(await open({ senderFrame: null })).toBeNull()
+    expect(await (await start()).handlers.get(CHANNELS.openTerrain)!(own)).toBeNull()
+  })
+
+  test('ends with its last window', async () => {
+    const seen = await start()
+    seen.appEvents.get('window-all-closed')!()
+    expect(seen.quits).toBe(1)
+  })
+})

@@ -1,0 +1,69 @@
+import { describe, expect, test } from 'vitest'
+import { ClearCounts, classAt } from '../../core/coverage/shares'
+import { History } from '../../renderer/state/history'
+import { formatDistance, formatHeight, formatLatLon, formatShare } from '../../renderer/state/units'
+
+describe('undo and redo', () => {
+  test('go back and forth, and a new change ends the way forth', () => {
+    const history = new History('a')
+    history.change('b')
+    history.change('c')
+    history.undo()
+    history.undo()
+    expect(history.value.value).toBe('a')
+    expect(history.canUndo.value).toBe(false)
+    history.redo()
+    expect(history.value.value).toBe('b')
+    history.change('d')
+    expect(history.canRedo.value).toBe(false)
+    history.undo()
+    expect(history.value.value).toBe('b')
+  })
+
+  test('take one gesture as one step', () => {
+    const history = new History(0)
+    for (const height of [1, 2, 3]) history.change(height, 'slider')
+    history.endGesture()
+    for (const height of [4, 5]) history.change(height, 'slider')
+    history.undo()
+    expect(history.value.value).toBe(3)
+    history.undo()
+    expect(history.value.value).toBe(0)
+    history.undo()
+    expect(history.value.value).toBe(0)
+  })
+})
+
+describe('words for numbers', () => {
+  test('in the units of the pilot', () => {
+    expect(formatHeight(1234.4, 'metric')).toBe('1,234 m')
+    expect(formatHeight(100, 'feet')).toBe('328 ft')
+    expect(formatHeight(-0.2, 'metric')).toBe('0 m')
+    expect(formatHeight(NaN, 'metric')).toBe('–')
+    expect(formatDistance(999, 'metric')).toBe('999 m')
+    expect(formatDistance(12_345, 'metric')).toBe('12.35 km')
+    expect(formatDistance(1609.344, 'feet')).toBe('1.00 mi')
+    expect(formatLatLon({ latDeg: -41.2, lonDeg: 166.3 })).toBe('41.20000° S, 166.30000° E')
+    expect(formatShare(0.1234)).toBe('12.3 %')
+    expect(formatShare(NaN)).toBe('–')
+  })
+})
+
+describe('shares of the classes', () => {
+  test('equal a count over the cells at every height', () => {
+    const sightM = new Float32Array([0, 10, 30.05, 60, 500, NaN, 2000])
+    const fresnelM = new Float32Array([0, 20, 40, 61, 900, NaN, 3000])
+    const counts = ClearCounts.of(sightM, fresnelM)
+    for (const height of [0, 9.9, 10, 20, 30, 30.1, 60, 61, 400, 1000]) {
+      const tally = { fresnelClear: 0, sightOnly: 0, blocked: 0 }
+      sightM.forEach((sight, i) => {
+        const found = classAt(sight, fresnelM[i], height)
+        if (found) tally[found]++
+      })
+      const shares = counts.at(height)
+      expect(shares.fresnelClear * 6).toBeCloseTo(tally.fresnelClear, 9)
+      expect(shares.sightOnly * 6).toBeCloseTo(tally.sightOnly, 9)
+      expect(shares.blocked * 6).toBeCloseTo(tally.blocked, 9)
+    }
+  })
+})

@@ -1,0 +1,206 @@
+import { createServer, type Server } from 'node:http'
+import type { AddressInfo } from 'node:net'
+import { writeGeoTiff } from '../../core/exchange/geotiffWriter'
+import { madeTerrain } from '../support/madeTerrain'
+import { SAN_GABRIEL_DEGREES } from '../support/places'
+import { expect, test } from './window'
+
+test('starts on the demo site, shaded, with its legend', async ({ colsight, page }) => {
+  expect(await page.evaluate(() => crossOriginIsolated)).toBe(true)
+  await expect(page.locator('.marker-launch')).toBeVisible()
+  await expect(page.getByText('Durrask massif (demo)')).toBeVisible()
+  const shares = await colsight.shares()
+  expect(shares.reduce((sum, share) => sum + share, 0)).toBeCloseTo(100, 0)
+  expect(shares[0]).toBeGreaterThan(0.5)
+  expect(await colsight.shadedPixels()).toBeGreaterThan(0.5)
+})
+
+test('the launch point is dragged, and undone', async ({ colsight, page }) => {
+  const latitude = page.getByLabel('Latitude')
+  const [before, shares] = [await latitude.inputValue(), await colsight.shares()]
+  const marker = (await page.locator('.marker-launch').boundingBox())!
+  await page.mouse.move(marker.x + marker.width / 2, marker.y + marker.height / 2)
+  await page.mouse.down()
+  const to = await colsight.mapPoint(0.3, 0.3)
+  await page.mouse.move(to.x, to.y, { steps: 12 })
+  await page.mouse.up()
+  await expect(latitude).not.toHaveValue(before)
+  await expect.poll(() => colsight.shares()).not.toEqual(shares)
+  await page.getByRole('button', { name: 'Undo' }).click()
+  await expect(latitude).toHaveValue(before)
+  await expect.poll(() => colsight.shares()).toEqual(shares)
+  await page.keyboard.press('Control+Shift+Z')
+  await expect(latitude).not.toHaveValue(before)
+})
+
+test('a greater flying height shows more, at once', async ({ colsight, page }) => {
+  const slider = page.getByRole('slider', { name: /Flying height/ })
+  const seen: number[] = []
+  for (const height of ['0', '30', '120', '300']) {
+    await slider.fill(height)
+    seen.push((await colsight.shares())[0])
+  }
+  expect(seen).toEqual([...seen].sort((a, b) => a - b))
+  expect(seen[3]).toBeGreaterThan(seen[0])
+  await page.getByLabel('Above ground', { exact: true }).fill('750')
+  await page.keyboard.press('Enter')
+  expect((await colsight.shares())[0]).toBeGreaterThan(seen[3])
+})
+
+test('a clicked target shows its profile, and pointer and marker move together', async ({
+  colsight,
+  page,
+}) => {
+  const at = await colsight.mapPoint(0.66, 0.36)
+  await page.mouse.move(at.x, at.y)
+  await expect(page.locator('.readout')).toContainText(/Ground\s*\d/)
+  await expect(page.locator('.readout')).toContainText(/Clear height, Fresnel\s*[\d,]+ m/)
+  await page.mouse.click(at.x, at.y)
+  const figures = page.locator('.figures')
+  await expect(figures).toContainText(/Distance\s*[\d.]+ km at/)
+  await expect(figures).toContainText(/Least Fresnel ratio/)
+  await expect(page.locator('.verdict')).toHaveText(/clear|obstructed|Blocked/)
+  await expect(page.locator('.chart .worst text')).toHaveText(/tightest: -?[\d.]+ F1/)
+
+  const chart = (await page.locator('.chart svg').boundingBox())!
+  const cursor = page.locator('.marker-cursor')
+  await page.mouse.move(chart.x + chart.width * 0.3, chart.y + 60)
+  await expect(cursor).toBeVisible()
+  const near = (await cursor.boundingBox())!
+  await page.mouse.move(chart.x + chart.width * 0.9, chart.y + 60)
+  const far = (await cursor.boundingBox())!
+  const launch = (await page.locator('.marker-launch').boundingBox())!
+  const away = (box: { x: number; y: number }) => Math.hypot(box.x - launch.x, box.y - launch.y)
+  expect(away(far)).toBeGreaterThan(away(near))
+  await expect(page.locator('.cursor-figures')).toContainText('clearance')
+
+  await page.locator('.chart svg').focus()
+  await page.keyboard.press('Home')
+  await expect(page.locator('.cursor-figures')).toContainText(/^0 m/)
+  await page.getByRole('button', { name: 'Close the profile' }).click()
+  await expect(page.locator('.profile-empty')).toBeVisible()
+})
+
+test('metres and feet', async ({ page }) => {
+  const range = page.locator('.facts').filter({ hasText: 'Heights' })
+  await expect(range).toContainText('to 2,309 m')
+  await page.getByRole('button', { name: 'ft', exact: true }).click()
+  await expect(range).toContainText('to 7,574 ft')
+  await expect(page.getByLabel('Antenna above ground')).toHaveValue('6.6')
+  await expect(page.locator('.leaflet-control-scale')).toContainText(/mi|ft/)
+})
+
+test('a dropped terrain takes the place of the demo', async ({ colsight, page }) => {
+  const hills = madeTerrain(200, 25, (east, north) => 300 + 120 * Math.sin(east / 400) + north / 40)
+  await colsight.drop('hills.tif', writeGeoTiff(hills.heights, hills))
+  await expect(page.getByText('hills.tif')).toBeVisible()
+  await colsight.shaded()
+  await expect(page.locator('.facts').filter({ hasText: 'Grid' })).toContainText('200 × 200')
+  await page.getByRole('button', { name: 'Demo site' }).click()
+  await expect(page.getByText('Durrask massif (demo)')).toBeVisible()
+})
+
+test('terrain in degrees, chosen by the button', async ({ colsight, page }) => {
+  test.skip(!SAN_GABRIEL_DEGREES, 'skipped: no ../shared/terrain')
+  const chooser = page.waitForEvent('filechooser')
+  await page.getByRole('button', { name: 'Open terrain…' }).click()
+  await (await chooser).setFiles(SAN_GABRIEL_DEGREES!)
+  await expect(page.getByText('resampled from WGS 84')).toBeVisible()
+  await colsight.shaded()
+  expect(await colsight.shadedPixels()).toBeGreaterThan(0.1)
+})
+
+test('files and values that make no sense are refused in a sentence, and all else stays', async ({
+  colsight,
+  page,
+}) => {
+  const shares = await colsight.shares()
+  const notice = page.getByRole('alert').first()
+  await colsight.drop('holiday.tif', new TextEncoder().encode('no picture, no heights'))
+  await expect(notice).toContainText('"holiday.tif" is not a TIFF file')
+  const empty = madeTerrain(20, 30, () => NaN)
+  await colsight.drop('empty.tif', writeGeoTiff(empty.heights, empty))
+  await expect(notice).toContainText('"empty.tif" holds no heights at all')
+  await notice.getByRole('button', { name: 'Dismiss' }).click()
+  await expect(notice).toBeEmpty()
+
+  const latitude = page.getByLabel('Latitude')
+  await latitude.fill('12')
+  await latitude.press('Enter')
+  await expect(notice).toContainText(/launch point .* is off the terrain/)
+  for (const [text, field] of [
+    ['-3', 'Antenna above ground'],
+    ['NaN', 'Frequency'],
+    ['1e999', 'k-factor'],
+  ]) {
+    await page.getByLabel(field).fill(text)
+    await page.getByLabel(field).press('Enter')
+    await expect(page.locator('.field-problem')).toContainText('Give a number from')
+    await page.getByLabel(field).press('Escape')
+  }
+  expect(await colsight.shares()).toEqual(shares)
+  await expect(page.getByText('Durrask massif (demo)', { exact: true })).toBeVisible()
+})
+
+test.describe('online tiles', () => {
+  let tiles: Server
+  const asked: string[] = []
+  // One grey pixel.
+  const png = Buffer.from(
+    'iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNkaGj4DwAChAGAZ3zPyAAAAABJRU5ErkJggg==',
+    'base64',
+  )
+  test.beforeAll(async () => {
+    tiles = createServer((request, response) => {
+      asked.push(request.url ?? '')
+      response.writeHead(200, { 'Content-Type': 'image/png' }).end(png)
+    })
+    await new Promise<void>((resolve) => tiles.listen(0, '127.0.0.1', resolve))
+  })
+  test.afterAll(() => tiles.close())
+
+  test('are off until turned on, come as looked at, and go again', async ({ page }) => {
+    const address = `http://127.0.0.1:${(tiles.address() as AddressInfo).port}/{z}/{x}/{y}.png`
+    await page.getByText('Tile server').click()
+    const template = page.getByLabel(/Address with/)
+    await template.fill(address)
+    await template.press('Enter')
+    await page.getByLabel(/Attribution/).fill('© tile <b>makers</b>')
+    await page.getByLabel(/Attribution/).press('Enter')
+    expect(asked.length).toBe(0)
+    const toggle = page.getByLabel('Online map tiles on top')
+    await toggle.check()
+    await expect.poll(() => asked.length).toBeGreaterThan(3)
+    expect(asked.length).toBeLessThan(60)
+    await expect(page.locator('.leaflet-control-attribution')).toHaveText('© tile <b>makers</b>')
+    await expect(page.locator('img.leaflet-tile-loaded').first()).toBeVisible()
+    await toggle.uncheck()
+    await expect(page.locator('img.leaflet-tile')).toHaveCount(0)
+    await template.fill('ftp://nothing')
+    await template.press('Enter')
+    await expect(page.getByRole('alert').first()).toContainText('is no tile address')
+  })
+})
+
+test('a smaller window keeps everything in reach', async ({ colsight, page }) => {
+  await page.setViewportSize({ width: 1024, height: 700 })
+  const at = await colsight.mapPoint(0.6, 0.4)
+  await page.mouse.click(at.x, at.y)
+  await expect(page.locator('.chart svg')).toBeVisible()
+  const overflow = await page.evaluate(
+    () => document.documentElement.scrollWidth > document.documentElement.clientWidth,
+  )
+  expect(overflow).toBe(false)
+})
+
+test('nothing is asked of any other host', async ({ page, server }) => {
+  const foreign: string[] = []
+  page.on('request', (request) => {
+    if (!request.url().startsWith(server.url) && !/^(data|blob):/.test(request.url())) {
+      foreign.push(request.url())
+    }
+  })
+  await page.reload()
+  await expect(page.locator('.legend-share').first()).toHaveText(/%/)
+  expect(foreign).toEqual([])
+})

@@ -1,0 +1,98 @@
+import { test as base, expect, type Page } from 'playwright/test'
+import { serveWindow, type WindowServer } from '../../electron/browser/server'
+import { buildIfStale } from '../../electron/build'
+import { windowFolder } from '../../electron/node/paths'
+import { HAS_CHROMIUM } from '../support/chromium'
+
+/** The window of the browser host in chromium, with whatever went wrong in it. */
+export class ColsightWindow {
+  readonly problems: string[] = []
+
+  constructor(readonly page: Page) {
+    page.on('pageerror', (error) => this.problems.push(error.message))
+    page.on('console', (message) => {
+      if (message.type() === 'error') this.problems.push(message.text())
+    })
+  }
+
+  async start(url: string): Promise<void> {
+    await this.page.goto(url)
+    await this.shaded()
+  }
+
+  /** Waits until the shares of a coverage are there. */
+  async shaded(): Promise<void> {
+    await expect(this.page.locator('.legend-share').first()).toHaveText(/%/)
+    await expect(this.page.locator('.work')).toHaveCount(0)
+  }
+
+  /** Shares of the three classes, percent. */
+  async shares(): Promise<number[]> {
+    const texts = await this.page.locator('.legend-share').allTextContents()
+    return texts.map((text) => Number.parseFloat(text))
+  }
+
+  /** Share of the map's pixels that the shading covers, by reading its canvases. */
+  async shadedPixels(): Promise<number> {
+    return this.page.evaluate(() => {
+      const layers = document.querySelectorAll('.leaflet-tile-pane .leaflet-layer')
+      const canvases = [...layers[layers.length - 1].querySelectorAll('canvas')]
+      let [painted, all] = [0, 0]
+      for (const canvas of canvases) {
+        const image = canvas.getContext('2d')?.getImageData(0, 0, canvas.width, canvas.height)
+        for (let i = 3; image && i < image.data.length; i += 4) {
+          all++
+          if (image.data[i] > 0) painted++
+        }
+      }
+      return painted / all
+    })
+  }
+
+  async mapPoint(x: number, y: number): Promise<{ x: number; y: number }> {
+    const box = await this.page.locator('.map').boundingBox()
+    if (!box) throw new Error('the map is not shown')
+    return { x: box.x + box.width * x, y: box.y + box.height * y }
+  }
+
+  /** Drops a file on the window as the desktop would. */
+  async drop(name: string, bytes: Uint8Array): Promise<void> {
+    const transfer = await this.page.evaluateHandle(
+      ({ fileName, content }) => {
+        const data = new DataTransfer()
+        const array = Uint8Array.from(atob(content), (letter) => letter.charCodeAt(0))
+        data.items.add(new File([array], fileName))
+        return data
+      },
+      { fileName: name, content: Buffer.from(bytes).toString('base64') },
+    )
+    await this.page.dispatchEvent('.window', 'dragover', { dataTransfer: transfer })
+    await this.page.dispatchEvent('.window', 'drop', { dataTransfer: transfer })
+  }
+}
+
+/** A test with the window open on the demo site; no error may show up in it unasked. */
+export const test = base.extend<{ colsight: ColsightWindow }, { server: WindowServer }>({
+  server: [
+    // eslint-disable-next-line no-empty-pattern -- the runner reads the names in this pattern
+    async ({}, use) => {
+      await buildIfStale()
+      const server = await serveWindow(windowFolder, 0)
+      await use(server)
+      await server.close()
+    },
+    { scope: 'worker' },
+  ],
+  colsight: [
+    async ({ page, server }, use) => {
+      const window = new ColsightWindow(page)
+      await window.start(server.url)
+      await use(window)
+      expect(window.problems).toEqual([])
+    },
+    { auto: true },
+  ],
+})
+test.skip(!HAS_CHROMIUM, 'skipped: no chromium')
+
+export { expect }
