@@ -14,7 +14,7 @@ import {
   METRES_PER_MILE,
 } from '../state/units'
 
-const MARGIN = { top: 18, right: 18, bottom: 34, left: 58 }
+const MARGIN = { top: 24, right: 18, bottom: 34, left: 58 }
 /** Air kept free above the highest thing drawn and below the lowest, share of the range. */
 const HEADROOM = 0.08
 

@@ -9,6 +9,15 @@ export function bestOf(runs: number, work: () => void): number {
   return best
 }
 
+/** Best of several runs of each work, taken in turns so that both meet the same machine. */
+export function bestInTurns(runs: number, ...works: (() => void)[]): number[] {
+  const best = works.map(() => Infinity)
+  for (let run = 0; run < runs; run++) {
+    works.forEach((work, i) => (best[i] = Math.min(best[i], bestOf(1, work))))
+  }
+  return best
+}
+
 /** A line of a bench: what was measured, and its ratio to a reference of the same run. */
 export function report(what: string, ms: number, reference?: { what: string; ms: number }): void {
   const ratio = reference
