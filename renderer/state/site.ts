@@ -53,6 +53,28 @@ export interface Work {
 }
 export const work = signal<Work | null>(null)
 
+/** Work shorter than this shows no progress. */
+const PROGRESS_AFTER_MS = 400
+
+/**
+ * Shows the progress of one piece of work until it ends. Reports come on a channel of their own
+ * and may arrive after the end: those count no more.
+ */
+function trackWork(label: string, cancel: () => void) {
+  const since = performance.now()
+  let ended = false
+  return {
+    report(share: number): void {
+      if (ended || performance.now() - since < PROGRESS_AFTER_MS) return
+      work.value = { label, share, cancel }
+    },
+    end(): void {
+      ended = true
+      if (work.peek()?.cancel === cancel) work.value = null
+    },
+  }
+}
+
 /** A sentence the pilot should read: what went wrong, or null. */
 export const notice = signal<string | null>(null)
 
@@ -95,17 +117,13 @@ export async function openTerrain(
   begin: (terrain: TerrainGrid) => Beginning,
 ): Promise<void> {
   notice.value = null
-  const cancel = () => void terrainWorker.cancel()
-  const show = (share: number) => {
-    work.value = { label: `Reading ${source.name}`, share, cancel }
-  }
-  show(0)
+  const tracked = trackWork(`Reading ${source.name}`, () => void terrainWorker.cancel())
   const outcome = await terrainWorker.read(
     source,
     new URL('epsg.json', document.baseURI).href,
-    proxy(show),
+    proxy(tracked.report),
   )
-  work.value = null
+  tracked.end()
   if (outcome.kind === 'failed') notice.value = outcome.sentence
   if (outcome.kind !== 'done') return
   const grid = outcome.value
@@ -152,9 +170,6 @@ const coverageSettings = computed((): CoverageSettings | null => {
 
 /** A computation older than this makes way for a newer setting; a younger one may finish. */
 const PATIENCE_MS = 250
-/** Work shorter than this shows no progress. */
-const PROGRESS_AFTER_MS = 400
-
 let computing: { since: number; key: string; grid: TerrainGrid } | null = null
 let waiting = false
 
@@ -168,19 +183,18 @@ async function computeCoverage(): Promise<void> {
     if (waiting && performance.now() - computing.since > PATIENCE_MS) void coverageWorker.cancel()
     return
   }
-  const since = performance.now()
-  computing = { since, key, grid }
-  const cancel = () => void coverageWorker.cancel()
-  const outcome = await coverageWorker.compute(
-    settings,
-    proxy((share: number) => {
-      if (!computing || performance.now() - since < PROGRESS_AFTER_MS) return
-      work.value = { label: 'Computing coverage', share, cancel }
-    }),
-  )
+  computing = { since: performance.now(), key, grid }
+  const tracked = trackWork('Computing coverage', () => void coverageWorker.cancel())
+  const outcome = await coverageWorker.compute(settings, proxy(tracked.report))
+  tracked.end()
   computing = null
-  if (work.peek()?.label === 'Computing coverage') work.value = null
   if (outcome.kind === 'failed') notice.value = outcome.sentence
+  if (outcome.kind === 'cancelled' && !waiting && grid === terrain.peek()) {
+    notice.value =
+      'The coverage was stopped; move the launch point or change a setting to compute it.'
+  }
+  // A shading that does not belong to the settings beside it would mislead.
+  if (outcome.kind !== 'done' && !waiting) coverage.value = null
   if (outcome.kind === 'done' && grid === terrain.peek()) {
     coverage.value = { ...outcome.value, counts: ClearCounts.revive(outcome.value.counts) }
   }
