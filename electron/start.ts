@@ -2,7 +2,7 @@ import { spawn } from 'node:child_process'
 import { existsSync, readFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
 import { dirname, join } from 'node:path'
-import { Command, CommanderError } from 'commander'
+import { Command, CommanderError, InvalidArgumentError } from 'commander'
 import { showWindow } from './browser/openBrowser'
 import { serveWindow } from './browser/server'
 import { buildIfStale } from './build'
@@ -23,16 +23,21 @@ function parseOptions(): StartOptions {
     .description('Starts Colsight in its desktop window, or in the browser where that is missing.')
     .option('--browser', 'use the browser even where the desktop window is there')
     .option('--no-open', 'serve on loopback and open nothing')
-    .option('--port <number>', 'port of the browser host (default: any free one)', Number, 0)
+    .option('--port <number>', 'port of the browser host (default: any free one)', portNumber, 0)
     .exitOverride()
     .parse()
     .opts<StartOptions>()
 }
 
-async function start({ open, port, browser }: StartOptions): Promise<void> {
+function portNumber(text: string): number {
+  const port = Number(text)
   if (!(Number.isInteger(port) && port >= 0 && port <= 65535)) {
-    throw new Error('The port must be a whole number from 0 to 65535.')
+    throw new InvalidArgumentError('It must be a whole number from 0 to 65535.')
   }
+  return port
+}
+
+async function start({ open, port, browser }: StartOptions): Promise<void> {
   await buildIfStale()
   if (open && !browser) {
     const binary = await electronBinary()

@@ -1,5 +1,4 @@
-import { spawn } from 'node:child_process'
-import { once } from 'node:events'
+import { spawn, type ChildProcess } from 'node:child_process'
 import { access, constants, mkdtemp } from 'node:fs/promises'
 import { delimiter, join } from 'node:path'
 import { tmpdir } from 'node:os'
@@ -7,6 +6,9 @@ import open from 'open'
 
 /** Browsers that show a page as a window of its own when started with --app. */
 const APP_WINDOW_BROWSERS = ['chromium', 'chromium-browser', 'google-chrome', 'microsoft-edge']
+
+/** A program still running after this has come up, milliseconds. */
+const SETTLED_MS = 2500
 
 /** How the window came up, for the line that is printed; null where there is no way to show it. */
 export type Shown = 'its own window' | 'the browser' | null
@@ -22,27 +24,30 @@ export async function showWindow(url: string): Promise<Shown> {
   }
   try {
     const child = await open(url)
-    const failed = once(child, 'error').then(() => true)
-    const settled = new Promise<boolean>((resolve) => setTimeout(() => resolve(false), 500))
-    return (await Promise.race([failed, settled])) || (child.exitCode ?? 0) !== 0
-      ? null
-      : 'the browser'
+    return (await staysOrEndsWell(child)) ? 'the browser' : null
   } catch {
     return null
   }
 }
 
-/** Starts an app window; true when it is still there after a moment or ended well. */
+/** Starts an app window; true when it came up. */
 async function startAppWindow(path: string, url: string): Promise<boolean> {
   const profile = await mkdtemp(join(tmpdir(), 'colsight-window-'))
   const flags = [`--app=${url}`, `--user-data-dir=${profile}`, '--no-first-run']
+  // Chromium refuses to start for root with its sandbox on.
+  if (process.getuid?.() === 0) flags.push('--no-sandbox')
   const child = spawn(path, flags, { stdio: 'ignore', detached: true })
   child.unref()
+  return staysOrEndsWell(child)
+}
+
+/** False when a program cannot start or fails within a moment. */
+async function staysOrEndsWell(child: ChildProcess): Promise<boolean> {
   const ended = new Promise<boolean>((resolve) => {
     child.once('error', () => resolve(false))
     child.once('exit', (code) => resolve(code === 0))
   })
-  const stays = new Promise<boolean>((resolve) => setTimeout(() => resolve(true), 1500))
+  const stays = new Promise<boolean>((resolve) => setTimeout(() => resolve(true), SETTLED_MS))
   return Promise.race([ended, stays])
 }
 
