@@ -5,8 +5,11 @@ import { pathToFileURL } from 'node:url'
 import { build } from 'vite'
 import { projectFolder, windowFolder } from './node/paths'
 
-/** What the window is built from. */
-const SOURCES = ['core', 'renderer', 'assets', 'vite.config.ts', 'package-lock.json']
+/** What the window and the desktop host are built from. */
+const SOURCES = [
+  ...['core', 'renderer', 'electron', 'assets'],
+  ...['vite.config.ts', 'tsconfig.json', 'package.json', 'package-lock.json'],
+]
 
 /** Builds the window and the desktop host into dist/. */
 export async function buildAll(): Promise<void> {

@@ -3,14 +3,14 @@ import { existsSync, readFileSync } from 'node:fs'
 import { createRequire } from 'node:module'
 import { dirname, join } from 'node:path'
 import { Command, CommanderError, InvalidArgumentError } from 'commander'
-import { showWindow } from './browser/openBrowser'
+import { hasDisplay, showWindow, staysOrEndsWell } from './browser/openBrowser'
 import { serveWindow } from './browser/server'
 import { buildIfStale } from './build'
 import { projectFolder, windowFolder } from './node/paths'
 
 const BAD_USAGE = 2
 /** Longest wait for Electron's binary to be fetched, milliseconds. */
-const FETCH_TIMEOUT_MS = 120_000
+const FETCH_TIMEOUT_MS = 60_000
 
 interface StartOptions {
   readonly open: boolean
@@ -39,21 +39,29 @@ function portNumber(text: string): number {
 
 async function start({ open, port, browser }: StartOptions): Promise<void> {
   await buildIfStale()
-  if (open && !browser) {
-    const binary = await electronBinary()
-    if (binary) {
-      spawn(binary, [projectFolder], { stdio: 'inherit' }).on('exit', (code) => {
-        process.exitCode = code ?? 1
-      })
-      return
-    }
-    console.log('Electron’s binary is not here and cannot be fetched; using the browser instead.')
-  }
+  if (open && !browser && (await startDesktop())) return
   const server = await serveWindow(windowFolder, port)
   console.log(`Colsight is at ${server.url} (stop with Ctrl+C)`)
   if (open && !(await showWindow(server.url))) {
     console.log('No display or browser was found; open the address above in one.')
   }
+}
+
+/** Starts the desktop window; false, with the reason said, where that is not possible. */
+async function startDesktop(): Promise<boolean> {
+  if (!hasDisplay()) return false
+  const binary = await electronBinary()
+  if (!binary) {
+    console.log('Electron’s binary is not here and cannot be fetched; using the browser instead.')
+    return false
+  }
+  const child = spawn(binary, [projectFolder], { stdio: 'inherit' })
+  if (await staysOrEndsWell(child)) {
+    child.on('exit', (code) => (process.exitCode = code ?? 1))
+    return true
+  }
+  console.log('The desktop window could not start; using the browser instead.')
+  return false
 }
 
 /** Path of Electron's binary, fetched once where that is possible; null where it is not. */
@@ -68,6 +76,7 @@ async function electronBinary(): Promise<string | null> {
     }
   }
   if (!binary()) {
+    console.log('Fetching Electron’s binary, this once (npm start -- --browser does without it)…')
     const install = spawn(process.execPath, [join(folder, 'install.js')], {
       stdio: 'ignore',
       timeout: FETCH_TIMEOUT_MS,
@@ -77,13 +86,21 @@ async function electronBinary(): Promise<string | null> {
   return binary()
 }
 
+function sentenceFor(error: unknown): string {
+  if (!(error instanceof Error)) return String(error)
+  const isTaken = 'code' in error && error.code === 'EADDRINUSE'
+  return isTaken
+    ? 'That port is in use by another program; choose another, or none.'
+    : error.message
+}
+
 try {
   await start(parseOptions())
 } catch (error) {
   if (error instanceof CommanderError) {
     process.exitCode = error.exitCode === 0 ? 0 : BAD_USAGE
   } else {
-    console.error(error instanceof Error ? error.message : error)
+    console.error(sentenceFor(error))
     process.exitCode = 1
   }
 }

@@ -6,7 +6,7 @@ import { SidePanel } from './panels/SidePanel'
 import { WorkDisplay } from './panels/WorkDisplay'
 import { ProfilePanel } from './profile/ProfilePanel'
 import { setupHistory } from './state/setup'
-import { notice } from './state/site'
+import { notice } from './state/work'
 
 export function App() {
   return (

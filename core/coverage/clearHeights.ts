@@ -1,9 +1,11 @@
-import { PilotError, throwIfCancelled } from '../errors'
+import { PilotError } from '../errors'
 import type { LatLon } from '../geodesy/earth'
 import { wavelengthM } from '../propagation/freeSpace'
 import { checkRadio, resolveEnd, type RadioSettings, type ResolvedEnd } from '../propagation/path'
 import { GridLocator, type TerrainGrid } from '../terrain/grid'
-import { RadialSweep, type SweepSettings } from './radialSweep'
+import type { SweepSettings } from './radialSweep'
+import { SweepPool, type SweepOptions } from './sweepPool'
+import type { FieldPair } from './sweepThread'
 
 /** Everything the two clear-height fields depend on besides the terrain. */
 export interface CoverageSettings {
@@ -15,29 +17,20 @@ export interface CoverageSettings {
   readonly radiusM: number | null
 }
 
-/** The two fields of a site, on the grid of its terrain. */
-export interface ClearHeights {
-  /**
-   * Lowest height above ground, in metres, at which a receiver over each cell has the launch
-   * antenna in sight; NaN where the terrain has no data or beyond the radius.
-   */
-  readonly sightM: Float32Array
-  /** The same for the wanted share of the first Fresnel zone kept free. */
-  readonly fresnelM: Float32Array
+/**
+ * The two fields of a site, on the grid of its terrain: the lowest height above ground, in
+ * metres, at which a receiver over each cell has the launch antenna in sight, and at which the
+ * wanted share of the first Fresnel zone is free as well. NaN where the terrain has no data and
+ * beyond the radius.
+ */
+export interface ClearHeights extends FieldPair {
   readonly launch: ResolvedEnd
 }
 
-export interface ComputeOptions {
-  readonly signal?: AbortSignal
-  /** Called with the share done, 0 to 1. */
-  readonly onProgress?: (share: number) => void
-  /** Lets messages in between two batches of rays, so that work can be cancelled. */
-  readonly pause?: () => Promise<void>
+export interface ComputeOptions extends SweepOptions {
+  /** Threads that already have this terrain's ground; the calling thread alone if not given. */
+  readonly pool?: SweepPool
 }
-
-/** Rays between two looks at the clock, and the time a batch may take, milliseconds. */
-const RAYS_PER_LOOK = 64
-const BATCH_MS = 40
 
 /**
  * Computes both fields. Throws a PilotError for settings without an answer, and the abort
@@ -46,24 +39,12 @@ const BATCH_MS = 40
 export async function computeClearHeights(
   terrain: TerrainGrid,
   settings: CoverageSettings,
-  { signal, onProgress, pause }: ComputeOptions = {},
+  { pool, ...options }: ComputeOptions = {},
 ): Promise<ClearHeights> {
-  const { launch, sweep: sweepSettings } = prepareSweep(terrain, settings)
-  const cells = terrain.cols * terrain.rows
-  const sightM = new Float32Array(cells).fill(NaN)
-  const fresnelM = new Float32Array(cells).fill(NaN)
-  const sweep = new RadialSweep(terrain, sweepSettings, sightM, fresnelM)
-  let batchStart = performance.now()
-  for (let ray = 0; ray < sweep.rayCount; ray += RAYS_PER_LOOK) {
-    sweep.run(ray, Math.min(sweep.rayCount, ray + RAYS_PER_LOOK))
-    if (pause && performance.now() - batchStart > BATCH_MS) {
-      onProgress?.(ray / sweep.rayCount)
-      await pause()
-      throwIfCancelled(signal)
-      batchStart = performance.now()
-    }
-  }
-  return { sightM, fresnelM, launch }
+  const { launch, sweep } = prepareSweep(terrain, settings)
+  const threads = pool ?? SweepPool.local()
+  if (!pool) await threads.setGround(terrain)
+  return { ...(await threads.sweep(sweep, options)), launch }
 }
 
 /** Checks the settings against the terrain and turns them into grid terms. */

@@ -80,7 +80,7 @@ interface Fan {
  * place between them; then its own distance and ground give its clear height. Every cell is
  * written once, by one pair of rays, so any split of the rays gives the same bits.
  *
- * Missing data hides nothing. Accuracy: test/reference/coverage.test.ts.
+ * Behind missing data there is no answer: what is not known may be a summit. Accuracy: test/reference/coverage.test.ts.
  */
 export class RadialSweep {
   private readonly fans: Fan[] = []
@@ -259,6 +259,8 @@ function sweepFan(
     sampleNearField(ground, settings, fan, slope, stretch, nearSlopes, nearInverses)
 
     let highest = OPEN
+    // Zero, and NaN for good once the ray has met missing data.
+    let doubt = 0
     let head = 0
     let tail = 0
     let nearDone = 0
@@ -282,10 +284,10 @@ function sweepFan(
           u = nearInverses[nearDone++]
         }
         if (s > highest) highest = s
+        doubt += s - s
         let takeover = Infinity
         let place = tail
         while (place > head) {
-          // Also true of NaN: missing data never enters.
           if (!(s > leaderSlopes[place - 1])) {
             takeover = -1
             break
@@ -311,8 +313,11 @@ function sweepFan(
       u = inverses[n] * stepsPerMetre
       while (tail - head > 1 && takeovers[head + 1] >= u) head++
       const needed =
-        tail > head ? leaderSlopes[head] + coefficient * Math.sqrt(leaderInverses[head] - u) : OPEN
-      sight[n] = highest
+        (tail > head
+          ? leaderSlopes[head] + coefficient * Math.sqrt(leaderInverses[head] - u)
+          : OPEN) + doubt
+      const neededForSight = highest + doubt
+      sight[n] = neededForSight
       fresnel[n] = needed
 
       const cross = crossOrigin + slope * step
@@ -330,7 +335,7 @@ function sweepFan(
           const i = mainOffset + cell * crossStride
           const base = antennaAmslM + distance * distance * curvature - heights[i]
           const sightHeight =
-            base + distance * (sightBefore[n] + (highest - sightBefore[n]) * weight)
+            base + distance * (sightBefore[n] + (neededForSight - sightBefore[n]) * weight)
           const fresnelHeight =
             base + distance * (fresnelBefore[n] + (needed - fresnelBefore[n]) * weight)
           // Written so that NaN stays NaN.

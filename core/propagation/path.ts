@@ -64,9 +64,10 @@ export interface PathProfile {
   /** Least clearance, and least clearance in Fresnel radii; null on a path too short for any. */
   readonly worstClearance: WorstPoint | null
   readonly worstFresnel: WorstPoint | null
-  readonly inSight: boolean
-  readonly fresnelClear: boolean
-  /** True where part of the path crosses missing data, which is taken as no obstacle. */
+  /** Null where missing data on the path leaves the answer open. */
+  readonly inSight: boolean | null
+  readonly fresnelClear: boolean | null
+  /** True where part of the path crosses missing data. */
   readonly crossesVoid: boolean
 }
 
@@ -125,8 +126,8 @@ export function pathProfile(
     samples.rayM[i] = ray
     samples.fresnelRadiusM[i] = radius
     samples.clearanceM[i] = clearance
-    if (Number.isNaN(ground)) crossesVoid = true
     if (i === 0 || cells > lengthCells - OWN_GROUND_CELLS) continue
+    if (Number.isNaN(ground)) crossesVoid = true
     if (clearance < (worstClearance?.value ?? Infinity)) {
       worstClearance = { value: clearance, distanceM: d1, sample: i }
     }
@@ -134,6 +135,8 @@ export function pathProfile(
       worstFresnel = { value: clearance / radius, distanceM: d1, sample: i }
     }
   }
+  // Known ground in the way is in the way, whatever else is missing.
+  const answer = (clear: boolean) => (clear && crossesVoid ? null : clear)
   return {
     from: start,
     to: end,
@@ -146,8 +149,8 @@ export function pathProfile(
     samples,
     worstClearance,
     worstFresnel,
-    inSight: (worstClearance?.value ?? 0) >= 0,
-    fresnelClear: (worstFresnel?.value ?? Infinity) >= radio.fresnelFraction,
+    inSight: answer((worstClearance?.value ?? 0) >= 0),
+    fresnelClear: answer((worstFresnel?.value ?? Infinity) >= radio.fresnelFraction),
     crossesVoid,
   }
 }

@@ -1,6 +1,7 @@
 import { fromBlob, fromUrl, type GeoTIFF, type GeoTIFFImage } from 'geotiff'
 import { PilotError, throwIfCancelled } from '../errors'
-import { isMetric, type Crs, type CrsLookup } from '../geodesy/crs'
+import { isGeographic, isMetric, Projection, type Crs, type CrsLookup } from '../geodesy/crs'
+import type { LatLon } from '../geodesy/earth'
 import type { TerrainGrid } from './grid'
 import { MAX_CELLS, resampleToSite, type SourceRaster } from './resample'
 
@@ -19,6 +20,8 @@ export interface ReadOptions {
 
 /** Cells decoded between two looks at progress and cancellation. */
 const CELLS_PER_BAND = 1_000_000
+/** No ground lies this far from sea level, up or down; -9999 and its like do. */
+const NO_GROUND_M = 9000
 const USER_DEFINED = 32767
 /** GeoTIFF key value of a metre, for lengths and for heights (EPSG unit 9001). */
 const METRE = 9001
@@ -143,7 +146,34 @@ async function readPlacement(image: GeoTIFFImage, options: ReadOptions): Promise
     corner.west -= corner.stepX / 2
     corner.north += corner.stepY / 2
   }
-  return { cols, rows, ...corner, crs: await readCrs(keys, options) }
+  const placement = { cols, rows, ...corner, crs: await readCrs(keys, options) }
+  refuseOffTheMap(placement, name)
+  return placement
+}
+
+/** Throws where the projection has no answer for the middle or a corner of the file. */
+function refuseOffTheMap({ cols, rows, stepX, stepY, west, north, crs }: Placement, name: string) {
+  let inverse: (x: number, y: number) => LatLon
+  try {
+    const projection = new Projection(crs)
+    inverse = (x, y) => projection.inverse(x, y)
+  } catch {
+    inverse = () => ({ latDeg: NaN, lonDeg: NaN })
+  }
+  for (const [x, y] of [
+    [0, 0],
+    [1, 0],
+    [0, 1],
+    [1, 1],
+    [0.5, 0.5],
+  ]) {
+    const { latDeg, lonDeg } = inverse(west + x * cols * stepX, north - y * rows * stepY)
+    if (!Number.isFinite(latDeg + lonDeg) || Math.abs(latDeg) > 90 || Math.abs(lonDeg) > 540) {
+      throw new PilotError(
+        `"${name}" lies where its coordinate system (${crs.name}) has no answer; check its georeferencing or reproject it to a UTM zone.`,
+      )
+    }
+  }
 }
 
 type GeoKeys = ReturnType<GeoTIFFImage['getGeoKeys']>
@@ -172,6 +202,16 @@ async function readCrs(keys: GeoKeys, { name, lookUpCrs }: ReadOptions): Promise
       `"${name}" names a coordinate system that is not known here (EPSG:${epsg}); reproject it to a UTM zone.`,
     )
   }
+  if (/\+nadgrids=(?!@)/.test(crs.definition)) {
+    throw new PilotError(
+      `"${name}" is in ${crs.name} (EPSG:${epsg}), whose datum needs a shift grid that is not here; reproject it to a UTM zone on WGS 84.`,
+    )
+  }
+  if (keys?.VerticalUnitsGeoKey === undefined && !isGeographic(crs) && !isMetric(crs)) {
+    throw new PilotError(
+      `"${name}" lies in ${crs.name}, which is not in metres, and does not say the unit of its heights; save it with heights in metres and that said.`,
+    )
+  }
   return crs
 }
 
@@ -198,12 +238,17 @@ async function readHeights(
       })
     for (let i = 0, out = top * cols; i < band.length; i++, out++) {
       const value = band[i]
-      heights[out] = value === noData || !Number.isFinite(value) ? NaN : value
+      heights[out] = value === noData || !isHeight(value) ? NaN : value
     }
     onProgress?.((bottom / rows) * 0.9)
   }
   if (noData !== null && noData !== Math.fround(noData)) blank(heights, Math.fround(noData))
   return heights
+}
+
+/** False for NaN, and for the usual marks of missing data where a file forgets to declare them. */
+function isHeight(value: number): boolean {
+  return Math.abs(value) < NO_GROUND_M
 }
 
 /** A nodata value spelled with more digits than a 32-bit cell can hold. */

@@ -15,9 +15,7 @@ export type Shown = 'its own window' | 'the browser' | null
 
 /** Shows the address: as a window of its own where the browser can, else as a page. */
 export async function showWindow(url: string): Promise<Shown> {
-  if (process.platform === 'linux' && !process.env.DISPLAY && !process.env.WAYLAND_DISPLAY) {
-    return null
-  }
+  if (!hasDisplay()) return null
   for (const name of APP_WINDOW_BROWSERS) {
     const path = await findOnPath(name)
     if (path && (await startAppWindow(path, url))) return 'its own window'
@@ -28,6 +26,12 @@ export async function showWindow(url: string): Promise<Shown> {
   } catch {
     return null
   }
+}
+
+/** False on a Linux machine without a graphical session. */
+export function hasDisplay(): boolean {
+  const { DISPLAY, WAYLAND_DISPLAY } = process.env
+  return process.platform !== 'linux' || Boolean(DISPLAY ?? WAYLAND_DISPLAY)
 }
 
 /** Starts an app window; true when it came up. */
@@ -42,7 +46,7 @@ async function startAppWindow(path: string, url: string): Promise<boolean> {
 }
 
 /** False when a program cannot start or fails within a moment. */
-async function staysOrEndsWell(child: ChildProcess): Promise<boolean> {
+export async function staysOrEndsWell(child: ChildProcess): Promise<boolean> {
   const ended = new Promise<boolean>((resolve) => {
     child.once('error', () => resolve(false))
     child.once('exit', (code) => resolve(code === 0))

@@ -1,13 +1,22 @@
 import { mkdir } from 'node:fs/promises'
 import { join } from 'node:path'
-import { computeClearHeights, type ClearHeights } from '../../core/coverage/clearHeights'
+import {
+  computeClearHeights,
+  type ClearHeights,
+  type CoverageSettings,
+} from '../../core/coverage/clearHeights'
 import { classAt, type CoverageClass } from '../../core/coverage/shares'
 import { writeGeoTiff } from '../../core/exchange/geotiffWriter'
 import type { LatLon } from '../../core/geodesy/earth'
 import type { RadioSettings } from '../../core/propagation/path'
 import { writeFileAtomically } from '../node/atomicWrite'
+import type { TerrainGrid } from '../../core/terrain/grid'
+import { inSharedMemory, openNodePool } from '../node/sweepThreads'
 import { readTerrainFile } from '../node/terrainFile'
 import { coveragePicture } from './coveragePicture'
+
+/** Starting threads takes longer than sweeping fewer cells than this on one. */
+const CELLS_WORTH_THREADS = 6_000_000
 
 export interface CoverageOptions {
   readonly terrain: string
@@ -25,7 +34,7 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
   const clock = new StageClock()
   const terrain = await readTerrainFile(options.terrain)
   clock.endStage('read')
-  const fields = await computeClearHeights(terrain, {
+  const fields = await computeInParallel(terrain, {
     launch: options.launch,
     antennaHeightM: options.antennaHeight,
     radio: options.radio,
@@ -87,6 +96,21 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
       .join(', ')}`,
     'Terrain models miss trees, wires and buildings; a prediction is no promise.',
   ].join('\n')
+}
+
+/** Both fields, by all cores where the terrain is large enough to be worth starting them. */
+async function computeInParallel(
+  terrain: TerrainGrid,
+  settings: CoverageSettings,
+): Promise<ClearHeights> {
+  if (terrain.heights.length < CELLS_WORTH_THREADS) return computeClearHeights(terrain, settings)
+  const { pool, close } = openNodePool()
+  try {
+    await pool.setGround({ ...terrain, heights: inSharedMemory(terrain.heights) })
+    return await computeClearHeights(terrain, settings, { pool })
+  } finally {
+    await close()
+  }
 }
 
 function countClasses(

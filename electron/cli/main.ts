@@ -12,6 +12,9 @@ const BAD_USAGE = 2
 
 const VIDEO_LINK_MHZ = 5800
 
+// Libraries that talk must not end up in what a script reads.
+console.log = console.error
+
 function program(): Command {
   const colsight = new Command('colsight')
     .description('Line of sight, Fresnel clearance and coverage over a DEM GeoTIFF.')

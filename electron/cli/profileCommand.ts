@@ -68,6 +68,10 @@ function endJson(end: PathProfile['from']): object {
   }
 }
 
+function word(answer: boolean | null, yes: string, no: string): string {
+  return answer === null ? 'unknown' : answer ? yes : no
+}
+
 function finiteOrNull(value: number): number | null {
   return Number.isFinite(value) ? value : null
 }
@@ -76,10 +80,10 @@ function profileText(profile: PathProfile, radio: RadioSettings): string {
   const { worstClearance, worstFresnel } = profile
   const at = (metres: number) => `${(metres / 1000).toFixed(2)} km from the launch point`
   const sight = worstClearance
-    ? `${profile.inSight ? 'clear' : 'blocked'}, least clearance ${worstClearance.value.toFixed(1)} m at ${at(worstClearance.distanceM)}`
+    ? `${word(profile.inSight, 'clear', 'blocked')}, least clearance ${worstClearance.value.toFixed(1)} m at ${at(worstClearance.distanceM)}`
     : 'clear, too short for anything to stand between'
   const fresnel = worstFresnel
-    ? `${profile.fresnelClear ? 'clear' : 'obstructed'}, least clearance ${worstFresnel.value.toFixed(2)} of the radius (wanted ${radio.fresnelFraction}) at ${at(worstFresnel.distanceM)}`
+    ? `${word(profile.fresnelClear, 'clear', 'obstructed')}, least clearance ${worstFresnel.value.toFixed(2)} of the radius (wanted ${radio.fresnelFraction}) at ${at(worstFresnel.distanceM)}`
     : 'clear'
   return [
     `Distance       ${(profile.distanceM / 1000).toFixed(3)} km, bearing ${profile.bearingDeg.toFixed(1)} degrees`,
@@ -88,7 +92,9 @@ function profileText(profile: PathProfile, radio: RadioSettings): string {
     `Line of sight  ${sight}`,
     `First Fresnel  ${fresnel}`,
     `Free space     ${profile.freeSpaceLossDb.toFixed(1)} dB at ${radio.frequencyMhz} MHz`,
-    ...(profile.crossesVoid ? ['The path crosses missing data, taken as no obstacle.'] : []),
+    ...(profile.crossesVoid
+      ? ['The path crosses missing data: what stands there is not known.']
+      : []),
     'Terrain models miss trees, wires and buildings; a prediction is no promise.',
   ].join('\n')
 }

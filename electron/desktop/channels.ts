@@ -3,6 +3,10 @@ export const CHANNELS = {
   openTerrain: 'colsight:open-terrain',
 } as const
 
-/** The private protocol: `colsight://app/` is the window, `colsight://terrain/` chosen files. */
+/**
+ * The private protocol: `colsight://app/` is the window, and chosen files lie in a folder of it
+ * by token, since a page may fetch from its own origin alone.
+ */
 export const SCHEME = 'colsight'
 export const APP_ORIGIN = `${SCHEME}://app`
+export const TERRAIN_FOLDER = 'terrain/'

@@ -3,6 +3,7 @@ import { stat } from 'node:fs/promises'
 import { extname, resolve, sep } from 'node:path'
 import { Readable } from 'node:stream'
 import { PAGE_HEADERS } from '../node/pageHeaders'
+import { TERRAIN_FOLDER } from './channels'
 import type { TerrainShelf } from './terrainShelf'
 
 const TYPES: Readonly<Record<string, string>> = {
@@ -17,8 +18,8 @@ const TYPES: Readonly<Record<string, string>> = {
 }
 
 /**
- * Answers the private protocol: files of the built window under `app`, and chosen terrain files
- * under `terrain`, by range. Everything else is refused.
+ * Answers the private protocol: files of the built window, and chosen terrain files by token, both
+ * by range. Everything else is refused.
  */
 export function answerProtocol(
   folder: string,
@@ -34,11 +35,11 @@ export function answerProtocol(
     } catch {
       return refusal(400)
     }
-    if (hostname === 'terrain') {
-      const path = shelf.pathOf(name)
+    if (hostname !== 'app') return refusal(404)
+    if (name.startsWith(TERRAIN_FOLDER)) {
+      const path = shelf.pathOf(name.slice(TERRAIN_FOLDER.length))
       return path ? fileAnswer(path, request) : refusal(404)
     }
-    if (hostname !== 'app') return refusal(404)
     const path = resolve(root, name === '' ? 'index.html' : name)
     return path.startsWith(root + sep) ? fileAnswer(path, request) : refusal(403)
   }

@@ -1,7 +1,7 @@
 import { randomUUID } from 'node:crypto'
 import { basename } from 'node:path'
 import type { TerrainSource } from '../../core/terrain/geotiff'
-import { SCHEME } from './channels'
+import { APP_ORIGIN, TERRAIN_FOLDER } from './channels'
 
 /**
  * The files the pilot has chosen in this session. The window learns a name and an address with
@@ -13,7 +13,7 @@ export class TerrainShelf {
   put(path: string): TerrainSource {
     const token = randomUUID()
     this.paths.set(token, path)
-    return { name: basename(path), url: `${SCHEME}://terrain/${token}` }
+    return { name: basename(path), url: `${APP_ORIGIN}/${TERRAIN_FOLDER}${token}` }
   }
 
   pathOf(token: string): string | undefined {

@@ -12,7 +12,7 @@ export const PAGE_HEADERS: Readonly<Record<string, string>> = {
     "style-src 'self' 'unsafe-inline'",
     "font-src 'self'",
     "img-src 'self' data: blob: https: http://127.0.0.1:* http://localhost:*",
-    "connect-src 'self' blob: colsight:",
+    "connect-src 'self' blob:",
     "base-uri 'none'",
     "form-action 'none'",
     "frame-ancestors 'none'",

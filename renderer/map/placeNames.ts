@@ -1,5 +1,6 @@
 import L from 'leaflet'
 import type { NamedPlace } from '../state/site'
+import { onMap } from './placement'
 
 /** Room kept free around a name, pixels. */
 const GAP = 3
@@ -8,9 +9,9 @@ const GAP = 3
 export class PlaceNames extends L.LayerGroup {
   show(places: readonly NamedPlace[]): void {
     this.clearLayers()
-    for (const { latDeg, lonDeg, name, kind } of places) {
+    for (const { name, kind, ...position } of places) {
       const icon = placeIcon(name, kind)
-      this.addLayer(L.marker([latDeg, lonDeg], { icon, interactive: false, keyboard: false }))
+      this.addLayer(L.marker(onMap(position), { icon, interactive: false, keyboard: false }))
     }
     this.declutter()
   }

@@ -2,16 +2,18 @@ import L from 'leaflet'
 import { paintShading } from '../../core/picture/shading'
 import { cellsOfView, tileView } from '../../core/picture/view'
 import type { GridFrame } from '../../core/terrain/grid'
-import type { Coverage } from '../workers/coverage.worker'
+import type { Coverage } from '../state/coverage'
 
 interface Tile {
+  readonly coords: L.Coords
   readonly context: CanvasRenderingContext2D
-  /** Grid cell under every pixel, so that a repaint is a look-up and a comparison. */
-  readonly cells: Int32Array
   readonly image: ImageData
   readonly words: Uint32Array
-  readonly patternX: number
-  readonly patternY: number
+  /**
+   * Cell under every pixel, for each grid that was shown on this tile, so that a repaint is a
+   * look-up and a comparison.
+   */
+  readonly cells: WeakMap<GridFrame, Int32Array>
 }
 
 /** Pixels a side; the layer keeps to map pixels whatever the screen. */
@@ -23,8 +25,7 @@ const TILE_SIZE = 256
  */
 export class ShadingLayer extends L.GridLayer {
   private readonly tiles = new Map<string, Tile>()
-  private frame: GridFrame | null = null
-  private fields: Pick<Coverage, 'sightM' | 'fresnelM'> | null = null
+  private coverage: Coverage | null = null
   private flyingHeightM = 0
 
   constructor(options?: L.GridLayerOptions) {
@@ -34,16 +35,8 @@ export class ShadingLayer extends L.GridLayer {
     })
   }
 
-  /** Takes a new terrain: nothing is shown until there is a field for it. */
-  setFrame(frame: GridFrame | null): void {
-    this.frame = frame
-    this.fields = null
-    this.tiles.clear()
-    this.redraw()
-  }
-
-  show(fields: Pick<Coverage, 'sightM' | 'fresnelM'> | null, flyingHeightM: number): void {
-    this.fields = fields
+  show(coverage: Coverage | null, flyingHeightM: number): void {
+    this.coverage = coverage
     this.flyingHeightM = flyingHeightM
     for (const tile of this.tiles.values()) this.paint(tile)
   }
@@ -53,31 +46,41 @@ export class ShadingLayer extends L.GridLayer {
     canvas.width = TILE_SIZE
     canvas.height = TILE_SIZE
     const context = canvas.getContext('2d')
-    if (!context || !this.frame) return canvas
-    const view = tileView(this.frame, { x: coords.x, y: coords.y, zoom: coords.z }, TILE_SIZE)
+    if (!context) return canvas
     const image = context.createImageData(TILE_SIZE, TILE_SIZE)
-    const tile: Tile = {
-      context,
-      cells: cellsOfView(this.frame, view),
-      image,
-      words: new Uint32Array(image.data.buffer),
-      patternX: view.patternX,
-      patternY: view.patternY,
-    }
+    const words = new Uint32Array(image.data.buffer)
+    const tile: Tile = { coords, context, image, words, cells: new WeakMap() }
     this.tiles.set(keyOf(coords), tile)
     this.paint(tile)
     return canvas
   }
 
-  private paint({ context, cells, image, words, patternX, patternY }: Tile): void {
-    if (this.fields) {
-      const view = { width: TILE_SIZE, height: TILE_SIZE, patternX, patternY }
-      paintShading(words, cells, view, this.fields, this.flyingHeightM)
+  private paint(tile: Tile): void {
+    const { coords, context, image, words } = tile
+    if (this.coverage) {
+      const view = {
+        width: TILE_SIZE,
+        height: TILE_SIZE,
+        patternX: coords.x * TILE_SIZE,
+        patternY: coords.y * TILE_SIZE,
+      }
+      const cells = cellsUnder(tile, this.coverage.frame)
+      paintShading(words, cells, view, this.coverage, this.flyingHeightM)
     } else {
       words.fill(0)
     }
     context.putImageData(image, 0, 0)
   }
+}
+
+function cellsUnder({ coords, cells }: Tile, frame: GridFrame): Int32Array {
+  let found = cells.get(frame)
+  if (!found) {
+    const { x, y, z: zoom } = coords
+    found = cellsOfView(frame, tileView(frame, { x, y, zoom }, TILE_SIZE))
+    cells.set(frame, found)
+  }
+  return found
 }
 
 function keyOf({ x, y, z }: L.Coords): string {

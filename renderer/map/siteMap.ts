@@ -2,12 +2,14 @@ import { effect, untracked } from '@preact/signals'
 import L from 'leaflet'
 import 'leaflet/dist/leaflet.css'
 import type { LatLon } from '../../core/geodesy/earth'
+import { normalizeLonDeg } from '../../core/geodesy/geodesic'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import { onlineTilesOn, preferences } from '../state/preferences'
+import { coverage, launchIsDragged } from '../state/coverage'
 import { setup, setupHistory } from '../state/setup'
 import {
-  coverage,
   firstViewM,
+  mapCentre,
   moveLaunch,
   moveTarget,
   places,
@@ -17,6 +19,8 @@ import {
   terrain,
 } from '../state/site'
 import { HEIGHT_UNIT } from '../state/units'
+import { notice } from '../state/work'
+import { onMap } from './placement'
 import { aircraftIcon, launchIcon, targetIcon } from './icons'
 import { PlaceNames } from './placeNames'
 import { ReliefLayer } from './reliefLayer'
@@ -67,7 +71,6 @@ export class SiteMap {
       zoomControl: false,
       center: [0, 0],
       zoom: ZOOM_RANGE.minZoom,
-      zoomSnap: 0.5,
     })
     this.map.attributionControl.setPrefix(false)
     L.control.zoom({ position: 'topleft' }).addTo(this.map)
@@ -86,10 +89,18 @@ export class SiteMap {
     this.map.on('mousemove', (event) => {
       pointer.value = toLatLon(event.latlng)
     })
+    this.map.on('moveend', () => {
+      mapCentre.value = toLatLon(this.map.getCenter())
+    })
+    this.map.getContainer().addEventListener('keydown', (event) => {
+      if (event.key === 'Enter') moveTarget(toLatLon(this.map.getCenter()))
+    })
     this.map.on('mouseout', () => {
       pointer.value = null
     })
     this.dragged(this.launch, 'launch', moveLaunch, () => setup.value.launch)
+    this.launch.on('dragstart', () => (launchIsDragged.value = true))
+    this.launch.on('dragend', () => (launchIsDragged.value = false))
     this.dragged(this.target, 'target', moveTarget, () => setup.value.target)
     new ResizeObserver(() => this.map.invalidateSize({ pan: false })).observe(
       this.map.getContainer(),
@@ -107,7 +118,7 @@ export class SiteMap {
     marker.on('dragend', () => {
       setupHistory.endGesture()
       const at = place()
-      if (at) marker.setLatLng([at.latDeg, at.lonDeg])
+      if (at) marker.setLatLng(onMap(at))
     })
   }
 
@@ -115,19 +126,19 @@ export class SiteMap {
   private follow(): void {
     effect(() => {
       const grid = terrain.value
-      this.shading.setFrame(grid)
       this.relief.redraw()
       this.outline.setLatLngs([])
       if (grid) this.fit(grid)
     })
     effect(() => this.placeNames.show(places.value))
     effect(() => this.shading.show(coverage.value, setup.value.flyingHeightM))
+    effect(() => this.keepInView(setup.value.launch))
     effect(() => {
       const { launch, target } = setup.value
       this.place(this.launch, terrain.value ? launch : null)
       this.place(this.target, terrain.value ? target : null)
       const ends = target && terrain.value ? [launch, target] : []
-      this.path.setLatLngs(ends.map(({ latDeg, lonDeg }) => [latDeg, lonDeg]))
+      this.path.setLatLngs(ends.map((end) => onMap(end)))
     })
     effect(() => {
       const [path, sample] = [profile.value, profileSample.value]
@@ -160,7 +171,7 @@ export class SiteMap {
   /** The online tiles of the preferences; Leaflet asks only for those looked at. */
   private onlineTiles(): L.TileLayer {
     const { tileTemplate, tileAttribution } = preferences.value
-    return L.tileLayer(tileTemplate, {
+    const online = L.tileLayer(tileTemplate, {
       ...ZOOM_RANGE,
       attribution: escapeHtml(tileAttribution),
       pane: 'tilePane',
@@ -168,6 +179,11 @@ export class SiteMap {
       // The relief shows through, so that the shape of the ground stays readable.
       opacity: 0.75,
     })
+    online.once('tileerror', () => {
+      notice.value =
+        'The tile server does not answer; check its address and the network, or turn online tiles off.'
+    })
+    return online
   }
 
   private place(marker: L.Marker, at: LatLon | null): void {
@@ -175,28 +191,33 @@ export class SiteMap {
       marker.remove()
       return
     }
-    marker.setLatLng([at.latDeg, at.lonDeg])
+    marker.setLatLng(onMap(at))
     if (!this.map.hasLayer(marker)) marker.addTo(this.map)
   }
 
+  /** Goes to a launch point that was typed, or undone to, out of view. */
+  private keepInView(launch: LatLon): void {
+    if (!terrain.peek() || launchIsDragged.peek()) return
+    const at = onMap(launch)
+    if (!this.map.getBounds().contains(at)) this.map.panTo(at)
+  }
+
   private fit(grid: TerrainGrid): void {
-    const outline = new GridLocator(grid)
-      .outline()
-      .map(({ latDeg, lonDeg }): L.LatLngTuple => [latDeg, lonDeg])
+    const outline = new GridLocator(grid).outline().map((point) => onMap(point))
     this.outline.setLatLngs(outline)
     untracked(() => {
-      const { latDeg, lonDeg } = setup.value.launch
+      const launch = onMap(setup.value.launch)
       const bounds =
         firstViewM.value === null
           ? L.latLngBounds(outline)
-          : L.latLng(latDeg, lonDeg).toBounds(2 * firstViewM.value)
+          : L.latLng(launch).toBounds(2 * firstViewM.value)
       this.map.fitBounds(bounds, { animate: false, padding: [8, 8] })
     })
   }
 }
 
 function toLatLon(point: L.LatLng): LatLon {
-  return { latDeg: point.lat, lonDeg: point.lng }
+  return { latDeg: point.lat, lonDeg: normalizeLonDeg(point.lng) }
 }
 
 /** Leaflet writes attributions as HTML; a setting must stay text. */

@@ -1,6 +1,17 @@
 import { useId } from 'preact/hooks'
 import { onlineTilesOn, preferences } from '../state/preferences'
-import { notice } from '../state/site'
+import { notice } from '../state/work'
+
+/** What the page's own policy lets load and Leaflet can fill in. */
+function isTileAddress(template: string): boolean {
+  const isAllowed = /^(https:\/\/|http:\/\/(127\.0\.0\.1|localhost)[:/])\S+$/.test(template)
+  const fields: readonly string[] = template.match(/\{[^}]*\}/g) ?? []
+  return (
+    isAllowed &&
+    ['{z}', '{x}', '{y}'].every((field) => fields.includes(field)) &&
+    fields.every((field) => ['{z}', '{x}', '{y}', '{s}', '{r}'].includes(field))
+  )
+}
 
 /** Online map tiles over the built-in relief: off until turned on, loaded only as looked at. */
 export function BaseMapSection() {
@@ -9,13 +20,11 @@ export function BaseMapSection() {
   const change = (part: { tileTemplate?: string; tileAttribution?: string }) =>
     (preferences.value = { ...preferences.value, ...part })
   const setTemplate = (template: string) => {
-    if (
-      /^https?:\/\/\S+$/.test(template) &&
-      ['{z}', '{x}', '{y}'].every((key) => template.includes(key))
-    ) {
+    if (isTileAddress(template)) {
+      notice.value = null
       change({ tileTemplate: template })
     } else {
-      notice.value = `"${template}" is no tile address; it must begin with https:// and hold {z}, {x} and {y}.`
+      notice.value = `"${template}" is no tile address; it must begin with https:// (or http:// on this machine) and hold {z}, {x} and {y}.`
     }
   }
   return (

@@ -6,7 +6,7 @@ import {
 import { cssColour, STRIPE_PIXELS, VEILS } from '../../core/picture/colours'
 import { preferences } from '../state/preferences'
 import { changeSetup, setup, setupHistory } from '../state/setup'
-import { coverage } from '../state/site'
+import { coverage } from '../state/coverage'
 import { formatShare, HEIGHT_UNIT } from '../state/units'
 import { NumberField } from './NumberField'
 
@@ -23,8 +23,8 @@ const EXPLANATION: Readonly<Record<CoverageClass, string>> = {
 export function CoverageSection() {
   const { flyingHeightM } = setup.value
   const { symbol, metres } = HEIGHT_UNIT[preferences.value.units]
-  const change = (height: number) =>
-    changeSetup({ flyingHeightM: height * metres }, 'flying height')
+  const change = (height: number, gesture: string | null) =>
+    changeSetup({ flyingHeightM: height * metres }, gesture)
   const shares = coverage.value?.counts.at(flyingHeightM)
   return (
     <section aria-labelledby="coverage-heading">
@@ -37,19 +37,20 @@ export function CoverageSection() {
           max={Math.round(SLIDER_MAX_M / metres)}
           step={metres === 1 ? 1 : 5}
           value={Math.round(flyingHeightM / metres)}
-          onInput={(event) => change(Number(event.currentTarget.value))}
-          onChange={() => setupHistory.endGesture()}
+          onInput={(event) => change(Number(event.currentTarget.value), 'flying height')}
+          onPointerUp={() => setupHistory.endGesture()}
+          onBlur={() => setupHistory.endGesture()}
         />
         <NumberField
           label="Above ground"
           unit={symbol}
           value={flyingHeightM / metres}
-          digits={0}
+          digits={1}
           min={0}
           max={Math.floor(MAX_FLYING_HEIGHT_M / metres)}
           step={metres === 1 ? 1 : 5}
           help="Height of the aircraft above the ground below it."
-          onChange={change}
+          onChange={(height) => change(height, null)}
         />
       </div>
       <ul class="legend" aria-label="Shading, with the share of the area">

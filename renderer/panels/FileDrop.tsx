@@ -1,7 +1,8 @@
 import type { ComponentChildren } from 'preact'
 import { useSignal } from '@preact/signals'
 import { beginInTheMiddle } from '../state/demo'
-import { notice, openTerrain } from '../state/site'
+import { openTerrain } from '../state/site'
+import { notice } from '../state/work'
 
 /** The whole window takes a dropped terrain file. */
 export function FileDrop({ children }: { children: ComponentChildren }) {

@@ -4,6 +4,7 @@ import { changeSetup, setup } from '../state/setup'
 import { locator, moveLaunch, terrain } from '../state/site'
 import { formatHeight, HEIGHT_UNIT } from '../state/units'
 import { NumberField } from './NumberField'
+import { PositionFields } from './PositionFields'
 
 const MAX_ANTENNA_M = 100
 
@@ -18,28 +19,7 @@ export function LaunchSection() {
     <section aria-labelledby="launch-heading">
       <h2 id="launch-heading">Launch point</h2>
       <div class="fields">
-        <NumberField
-          label="Latitude"
-          unit="°"
-          value={launch.latDeg}
-          digits={5}
-          min={-90}
-          max={90}
-          step={0.001}
-          help="North is positive. Drag the marker on the map, or type."
-          onChange={(latDeg) => moveLaunch({ ...launch, latDeg })}
-        />
-        <NumberField
-          label="Longitude"
-          unit="°"
-          value={launch.lonDeg}
-          digits={5}
-          min={-180}
-          max={180}
-          step={0.001}
-          help="East is positive."
-          onChange={(lonDeg) => moveLaunch({ ...launch, lonDeg })}
-        />
+        <PositionFields at={launch} onChange={moveLaunch} />
         <NumberField
           label="Antenna above ground"
           unit={symbol}

@@ -1,5 +1,5 @@
 import { useSignal } from '@preact/signals'
-import { useId } from 'preact/hooks'
+import { useId, useRef } from 'preact/hooks'
 
 interface NumberFieldProps {
   readonly label: string
@@ -26,6 +26,12 @@ export function NumberField(props: NumberFieldProps) {
   const draft = useSignal<string | null>(null)
   const problem = useSignal<string | null>(null)
   const shown = Number(value.toFixed(digits)).toString()
+  // A value changed elsewhere (a drag, an undo, another unit) takes the place of a draft.
+  const lastShown = useRef(shown)
+  if (lastShown.current !== shown) {
+    lastShown.current = shown
+    draft.value = problem.value = null
+  }
 
   const take = (text: string) => {
     const number = text.trim() === '' ? NaN : Number(text.trim().replace(',', '.'))

@@ -1,9 +1,16 @@
 import { geodesic } from '../../core/geodesy/geodesic'
-import { cellIndex, groundAt } from '../../core/terrain/grid'
+import { cellIndex, GridLocator, groundAt } from '../../core/terrain/grid'
 import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
-import { coverage, locator, pointer, terrain } from '../state/site'
-import { formatDistance, formatHeight, formatLatLon, formatNumber } from '../state/units'
+import { coverage } from '../state/coverage'
+import { locator, pointer, terrain } from '../state/site'
+import {
+  formatClearHeight,
+  formatDistance,
+  formatHeight,
+  formatLatLon,
+  formatNumber,
+} from '../state/units'
 
 /** What is under the pointer: position, ground, clear heights, distance from the launch point. */
 export function PointerReadout() {
@@ -16,8 +23,8 @@ export function PointerReadout() {
   const { units } = preferences.value
   const position = place.toGrid(at)
   const ground = groundAt(grid, position)
-  const cell = cellIndex(grid, position)
   const fields = coverage.value
+  const cell = fields ? cellIndex(fields.frame, new GridLocator(fields.frame).toGrid(at)) : -1
   const line = geodesic(setup.value.launch, at)
   return (
     <dl class="readout">
@@ -37,11 +44,11 @@ export function PointerReadout() {
       </div>
       <div>
         <dt>Clear height, sight</dt>
-        <dd>{fields && cell >= 0 ? formatHeight(fields.sightM[cell], units) : '–'}</dd>
+        <dd>{fields && cell >= 0 ? formatClearHeight(fields.sightM[cell], units) : '–'}</dd>
       </div>
       <div>
         <dt>Clear height, Fresnel</dt>
-        <dd>{fields && cell >= 0 ? formatHeight(fields.fresnelM[cell], units) : '–'}</dd>
+        <dd>{fields && cell >= 0 ? formatClearHeight(fields.fresnelM[cell], units) : '–'}</dd>
       </div>
     </dl>
   )

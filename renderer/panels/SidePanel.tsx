@@ -8,6 +8,7 @@ import { BaseMapSection } from './BaseMapSection'
 import { CoverageSection } from './CoverageSection'
 import { LaunchSection } from './LaunchSection'
 import { RadioSection } from './RadioSection'
+import { TargetSection } from './TargetSection'
 import { TerrainSection } from './TerrainSection'
 
 async function chooseTerrain(): Promise<void> {
@@ -52,6 +53,7 @@ export function SidePanel() {
       </header>
       <CoverageSection />
       <LaunchSection />
+      <TargetSection />
       <RadioSection />
       <TerrainSection />
       <BaseMapSection />

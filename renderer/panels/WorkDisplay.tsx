@@ -1,4 +1,4 @@
-import { work } from '../state/site'
+import { work } from '../state/work'
 
 /** Progress of longer work, with a way to stop it. */
 export function WorkDisplay() {

@@ -1,22 +1,10 @@
-import { scaleLinear } from 'd3-scale'
-import { area, line } from 'd3-shape'
 import { useSignal } from '@preact/signals'
-import { useEffect, useRef } from 'preact/hooks'
-import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
+import { useEffect, useMemo, useRef } from 'preact/hooks'
 import type { PathProfile } from '../../core/propagation/path'
 import { preferences } from '../state/preferences'
-import { profileSample } from '../state/site'
-import {
-  formatDistance,
-  formatHeight,
-  formatNumber,
-  HEIGHT_UNIT,
-  METRES_PER_MILE,
-} from '../state/units'
-
-const MARGIN = { top: 24, right: 18, bottom: 34, left: 58 }
-/** Air kept free above the highest thing drawn and below the lowest, share of the range. */
-const HEADROOM = 0.08
+import { pointedSample, profileSample } from '../state/site'
+import { formatDistance, formatHeight, formatNumber, HEIGHT_UNIT } from '../state/units'
+import { layoutProfile, MARGIN } from './profileLayout'
 
 /**
  * The profile drawn to scale: ground raised by the curved Earth, so that the ray is straight;
@@ -45,55 +33,31 @@ export function ProfileChart({ path }: { path: PathProfile }) {
 
 function Drawing({ path, width, height }: { path: PathProfile; width: number; height: number }) {
   const { units } = preferences.value
-  const heightUnit = HEIGHT_UNIT[units].metres
-  const distanceUnit = units === 'metric' ? 1000 : METRES_PER_MILE
+  const layout = useMemo(
+    () => layoutProfile(path, width, height, units),
+    [path, width, height, units],
+  )
+  const { x, y, xAt, yAt, surface, bottom, distanceSymbol } = layout
   const { samples } = path
-  const { distanceM, groundM, bulgeM, rayM, fresnelRadiusM } = samples
+  const { distanceM, rayM } = samples
   const count = distanceM.length
-  const indices = Array.from(distanceM.keys())
-  const surface = (i: number) => groundM[i] + bulgeM[i]
 
-  let [lowest, highest] = [Infinity, -Infinity]
-  for (let i = 0; i < count; i++) {
-    lowest = Math.min(lowest, Number.isNaN(groundM[i]) ? Infinity : surface(i))
-    highest = Math.max(highest, rayM[i] + fresnelRadiusM[i], surface(i) || -Infinity)
-  }
-  const room = Math.max(5, (highest - lowest) * HEADROOM)
-  const x = scaleLinear([0, path.distanceM / distanceUnit], [MARGIN.left, width - MARGIN.right])
-  const y = scaleLinear(
-    [(lowest - room) / heightUnit, (highest + room) / heightUnit],
-    [height - MARGIN.bottom, MARGIN.top],
-  )
-  const xAt = (i: number) => x(distanceM[i] / distanceUnit)
-  const yAt = (metres: number) => y(metres / heightUnit)
-
-  const zone = (share: number) =>
-    area<number>(
-      xAt,
-      (i) => yAt(rayM[i] - share * fresnelRadiusM[i]),
-      (i) => yAt(rayM[i] + share * fresnelRadiusM[i]),
-    )(indices) ?? ''
-  const bottom = height - MARGIN.bottom
-  const ground = area<number>(xAt, bottom, (i) => yAt(surface(i))).defined(
-    (i) => !Number.isNaN(groundM[i]),
-  )
-  const skyline = line<number>(xAt, (i) => yAt(surface(i))).defined(
-    (i) => !Number.isNaN(groundM[i]),
-  )
-
-  const worst = path.worstFresnel
-  const cursor =
-    profileSample.value !== null && profileSample.value < count ? profileSample.value : null
+  const worst = path.inSight === false ? path.worstClearance : path.worstFresnel
+  const cursor = profileSample.value
   const point = (clientX: number, element: SVGElement) => {
     const offset = clientX - element.getBoundingClientRect().left
     const t = (offset - MARGIN.left) / (width - MARGIN.left - MARGIN.right)
-    profileSample.value = Math.round(Math.min(1, Math.max(0, t)) * (count - 1))
+    pointedSample.value = Math.round(Math.min(1, Math.max(0, t)) * (count - 1))
   }
   const step = (by: number) => {
     const from = cursor ?? worst?.sample ?? 0
-    profileSample.value = Math.min(count - 1, Math.max(0, from + by))
+    pointedSample.value = Math.min(count - 1, Math.max(0, from + by))
   }
-  const fresnelWords = worst ? `${formatNumber(worst.value, 2)} F1` : ''
+  const worstWords = !worst
+    ? ''
+    : path.inSight === false
+      ? `${formatHeight(-worst.value, units)} too low here`
+      : `tightest: ${formatNumber(worst.value, 2)} F1`
   return (
     <svg
       width={width}
@@ -114,14 +78,14 @@ function Drawing({ path, width, height }: { path: PathProfile; width: number; he
         if (event.movementX === 0 && event.movementY === 0) return
         point(event.clientX, event.currentTarget)
       }}
-      onPointerLeave={() => (profileSample.value = null)}
+      onPointerLeave={() => (pointedSample.value = null)}
       onKeyDown={(event) => {
         const stride = Math.max(1, Math.round(count / 100))
         if (event.key === 'ArrowRight') step(stride)
         else if (event.key === 'ArrowLeft') step(-stride)
         else if (event.key === 'Home') step(-count)
         else if (event.key === 'End') step(count)
-        else if (event.key === 'Escape') profileSample.value = null
+        else if (event.key === 'Escape') pointedSample.value = null
         else return
         event.preventDefault()
       }}
@@ -144,13 +108,13 @@ function Drawing({ path, width, height }: { path: PathProfile; width: number; he
           {HEIGHT_UNIT[units].symbol} AMSL
         </text>
         <text class="axis-name" x={width - MARGIN.right} y={height - 4} text-anchor="end">
-          {units === 'metric' ? 'km' : 'mi'} from the launch point
+          {distanceSymbol} from the launch point
         </text>
       </g>
-      <path class="zone" d={zone(1)} />
-      <path class="zone-core" d={zone(USUAL_FRESNEL_FRACTION)} />
-      <path class="ground" d={ground(indices) ?? ''} />
-      <path class="skyline" d={skyline(indices) ?? ''} />
+      <path class="zone" d={layout.zone} />
+      <path class="zone-core" d={layout.zoneCore} />
+      <path class="ground" d={layout.ground} />
+      <path class="skyline" d={layout.skyline} />
       <line
         class="ray"
         x1={xAt(0)}
@@ -175,7 +139,7 @@ function Drawing({ path, width, height }: { path: PathProfile; width: number; he
             )}
             text-anchor={xAt(worst.sample) > width * 0.75 ? 'end' : 'start'}
           >
-            tightest: {fresnelWords}
+            {worstWords}
           </text>
         </g>
       )}

@@ -79,17 +79,19 @@ function ProfileFigures({ path }: { path: PathProfile }) {
 }
 
 function Verdict({ path }: { path: PathProfile }) {
-  const [kind, words] = path.fresnelClear
-    ? ['clear', 'In sight, Fresnel-clear']
-    : path.inSight
-      ? ['sight', 'In sight, Fresnel zone obstructed']
-      : ['blocked', 'Blocked by ground']
+  const [kind, words] = verdictOn(path)
   return (
     <p class={`verdict verdict-${kind}`} role="status">
       {words}
-      {path.crossesVoid && <small> crosses missing data, taken as no obstacle</small>}
     </p>
   )
+}
+
+function verdictOn({ inSight, fresnelClear }: PathProfile): [kind: string, words: string] {
+  if (inSight === false) return ['blocked', 'Blocked by ground']
+  if (inSight === null) return ['unknown', 'Not known: terrain data missing on the way']
+  if (fresnelClear) return ['clear', 'In sight, Fresnel-clear']
+  return ['sight', 'In sight, Fresnel zone obstructed']
 }
 
 /** The figures at the chart's cursor. */
@@ -97,7 +99,7 @@ function CursorFigures({ path }: { path: PathProfile }) {
   const { units } = preferences.value
   const sample = profileSample.value
   const { distanceM, groundM, clearanceM, fresnelRadiusM } = path.samples
-  if (sample === null || sample >= distanceM.length) {
+  if (sample === null) {
     return <p class="cursor-figures cursor-figures-empty">Point at the profile for its figures.</p>
   }
   return (

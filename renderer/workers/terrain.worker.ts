@@ -1,11 +1,13 @@
 import { expose } from 'comlink'
+import { PilotError } from '../../core/errors'
 import type { Crs, CrsLookup } from '../../core/geodesy/crs'
 import { openGeoTiff, readTerrain, type TerrainSource } from '../../core/terrain/geotiff'
 import type { TerrainGrid } from '../../core/terrain/grid'
 import { errorsAsData, type Outcome } from './outcome'
 
 let running = new AbortController()
-let table: Promise<Record<string, [name: string, definition: string]>> | undefined
+type EpsgTable = Record<string, [name: string, definition: string]>
+let table: Promise<EpsgTable> | undefined
 
 const api = {
   /**
@@ -22,7 +24,7 @@ const api = {
     const { signal } = running
     return errorsAsData(async () => {
       const lookUpCrs: CrsLookup = async (epsg) => {
-        table ??= fetch(epsgUrl).then((answer) => answer.json())
+        table ??= fetchTable(epsgUrl)
         const record = (await table)[epsg]
         return record && ({ epsg, name: record[0], definition: record[1] } satisfies Crs)
       }
@@ -34,6 +36,21 @@ const api = {
   cancel(): void {
     running.abort()
   },
+}
+
+/** The table of coordinate systems; one that did not come is asked for again next time. */
+async function fetchTable(url: string): Promise<EpsgTable> {
+  try {
+    const answer = await fetch(url)
+    if (!answer.ok) throw new Error(`answered ${answer.status}`)
+    return (await answer.json()) as EpsgTable
+  } catch (cause) {
+    table = undefined
+    throw new PilotError(
+      'The table of coordinate systems could not be loaded; check that Colsight is still running and open the file again.',
+      { cause },
+    )
+  }
 }
 
 function shared(heights: Float32Array): Float32Array {

@@ -5,7 +5,7 @@ import { bilinear } from '../../core/terrain/grid'
 /**
  * Clear heights of one cell, slow and obviously right: the straight grid line from the launch
  * point to the cell centre, sampled every quarter of a cell, bilinear, without the last half
- * cell, and the plain maximum over all samples.
+ * cell, and the plain maximum over all samples. Missing data on the way leaves no answer.
  */
 export function exactClearHeights(
   ground: SweepGround,
@@ -25,7 +25,7 @@ export function exactClearHeights(
     const y = settings.row + (row - settings.row) * t
     const d = t * distance
     const height = bilinear(heights, cols, rows, x, y)
-    if (Number.isNaN(height)) continue
+    if (Number.isNaN(height)) return { sightM: NaN, fresnelM: NaN }
     const drop = (d * d) / (2 * kFactor * EARTH_RADIUS_M)
     const slope = (height - drop - antennaAmslM) / d
     const radius = Math.sqrt((wavelengthM * d * (distance - d)) / distance)

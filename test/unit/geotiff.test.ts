@@ -286,6 +286,8 @@ describe('what a terrain file is refused for', () => {
     ['no coordinate system', handmadeTiff({}, placed), /does not name its coordinate system/],
     ['an unknown one', handmadeTiff({}, [...placed, keys(60001)]), /not known here \(EPSG:60001\)/],
     ['one of its own', handmadeTiff({}, [...placed, keys(32767)]), /of its own making/],
+    ['a datum without its grid', handmadeTiff({}, [...placed, keys(27700)]), /needs a shift grid/],
+    ['a projection without an answer', handmadeTiff({}, [...placed, keys(6247)]), /has no answer/],
     ['all nodata', handmadeTiff({}, [...placed, keys(32658)], NaN), /holds no heights at all/],
     [
       'a picture',

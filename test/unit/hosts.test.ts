@@ -108,8 +108,10 @@ describe('private protocol of the desktop host', () => {
     'colsight://app/..%5csecret.txt',
     'colsight://app/%',
     'colsight://other/index.html',
+    'colsight://app/terrain/index.html',
+    'colsight://app/terrain/',
     'colsight://terrain/index.html',
-    `colsight://terrain/${encodeURIComponent(terrainPath)}`,
+    `colsight://app/terrain/${encodeURIComponent(terrainPath)}`,
   ])('refuses %s', async (url) => {
     const response = await get(url)
     expect(response.status).toBeGreaterThanOrEqual(400)
@@ -246,7 +248,7 @@ describe('desktop host', () => {
     const own = { senderFrame: { url: 'colsight://app/index.html' } }
     const source = (await open(own)) as { name: string; url: string }
     expect(source.name).toBe('dem.tif')
-    expect(source.url).toMatch(/^colsight:\/\/terrain\/[0-9a-f-]{36}$/)
+    expect(source.url).toMatch(/^colsight:\/\/app\/terrain\/[0-9a-f-]{36}$/)
     expect(await open({ senderFrame: { url: 'https://example.org/' } })).toBeNull()
     expect(await open({ senderFrame: null })).toBeNull()
     expect(await (await start()).handlers.get(CHANNELS.openTerrain)!(own)).toBeNull()

@@ -73,11 +73,16 @@ describe('path profile', () => {
     expect(path.worstClearance).toBeNull()
   })
 
-  test('missing data on the way is said and hides nothing', () => {
+  test('missing data on the way leaves the answer open, unless known ground settles it', () => {
     const terrain = madeTerrain(101, 30, (east) => (Math.abs(east) < 100 ? NaN : 0))
     const path = profile(terrain, 20, 2800, 60)
     expect(path.crossesVoid).toBe(true)
-    expect(path.inSight).toBe(true)
+    expect(path.inSight).toBeNull()
+    expect(path.fresnelClear).toBeNull()
+    const wall = madeTerrain(101, 30, (east) =>
+      Math.abs(east) < 100 ? NaN : Math.abs(east - 300) < 40 ? 500 : 0,
+    )
+    expect(profile(wall, 20, 2800, 60).inSight).toBe(false)
   })
 })
 

@@ -1,7 +1,13 @@
 import { describe, expect, test } from 'vitest'
 import { ClearCounts, classAt } from '../../core/coverage/shares'
 import { History } from '../../renderer/state/history'
-import { formatDistance, formatHeight, formatLatLon, formatShare } from '../../renderer/state/units'
+import {
+  formatClearHeight,
+  formatDistance,
+  formatHeight,
+  formatLatLon,
+  formatShare,
+} from '../../renderer/state/units'
 
 describe('undo and redo', () => {
   test('go back and forth, and a new change ends the way forth', () => {
@@ -40,6 +46,10 @@ describe('words for numbers', () => {
     expect(formatHeight(100, 'feet')).toBe('328 ft')
     expect(formatHeight(-0.2, 'metric')).toBe('0 m')
     expect(formatHeight(NaN, 'metric')).toBe('–')
+    // Flown as read, a clear height must still be clear.
+    expect(formatClearHeight(60.4, 'metric')).toBe('61 m')
+    expect(formatClearHeight(60, 'metric')).toBe('60 m')
+    expect(formatClearHeight(30, 'feet')).toBe('99 ft')
     expect(formatDistance(999, 'metric')).toBe('999 m')
     expect(formatDistance(12_345, 'metric')).toBe('12.35 km')
     expect(formatDistance(1609.344, 'feet')).toBe('1.00 mi')

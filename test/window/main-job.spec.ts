@@ -16,7 +16,7 @@ test('starts on the demo site, shaded, with its legend', async ({ colsight, page
 })
 
 test('the launch point is dragged, and undone', async ({ colsight, page }) => {
-  const latitude = page.getByLabel('Latitude')
+  const latitude = page.getByLabel('Latitude', { exact: true })
   const [before, shares] = [await latitude.inputValue(), await colsight.shares()]
   const marker = (await page.locator('.marker-launch').boundingBox())!
   await page.mouse.move(marker.x + marker.width / 2, marker.y + marker.height / 2)
@@ -60,7 +60,7 @@ test('a clicked target shows its profile, and pointer and marker move together',
   await expect(figures).toContainText(/Distance\s*[\d.]+ km at/)
   await expect(figures).toContainText(/Least Fresnel ratio/)
   await expect(page.locator('.verdict')).toHaveText(/clear|obstructed|Blocked/)
-  await expect(page.locator('.chart .worst text')).toHaveText(/tightest: -?[\d.]+ F1/)
+  await expect(page.locator('.chart .worst text')).toHaveText(/tightest: -?[\d.]+ F1|too low here/)
 
   const chart = (await page.locator('.chart svg').boundingBox())!
   const cursor = page.locator('.marker-cursor')
@@ -79,6 +79,34 @@ test('a clicked target shows its profile, and pointer and marker move together',
   await expect(page.locator('.cursor-figures')).toContainText(/^0 m/)
   await page.getByRole('button', { name: 'Close the profile' }).click()
   await expect(page.locator('.profile-empty')).toBeVisible()
+})
+
+test('the whole job by keyboard', async ({ page }) => {
+  await page.getByRole('button', { name: 'Target in the middle of the map' }).focus()
+  await page.keyboard.press('Enter')
+  await expect(page.locator('.verdict')).toBeVisible()
+  const longitude = page.getByLabel('Target longitude')
+  await longitude.fill('166.35')
+  await longitude.press('Enter')
+  await expect(page.locator('.figures')).toContainText(/Distance/)
+  await page.locator('.chart svg').focus()
+  await page.keyboard.press('End')
+  await expect(page.locator('.cursor-figures')).toContainText('clearance')
+  // A nearer target has fewer samples than the cursor was at.
+  await longitude.fill('166.325')
+  await longitude.press('Enter')
+  await expect(page.locator('.cursor-figures')).toContainText('Point at the profile')
+})
+
+test('a site across the 180th meridian stays in one piece', async ({ colsight, page }) => {
+  const middle = { westM: 740_000, northM: 1_110_000 }
+  const crs = { name: 'WGS 84 / UTM zone 60N', epsg: 32660, definition: '' }
+  const terrain = { ...madeTerrain(400, 50, (east) => 200 + east / 100), ...middle, crs }
+  await colsight.drop('dateline.tif', writeGeoTiff(terrain.heights, terrain))
+  await expect(page.getByText('dateline.tif')).toBeVisible()
+  await colsight.shaded()
+  await expect.poll(() => colsight.shadedPixels()).toBeGreaterThan(0.1)
+  await expect(page.locator('.marker-launch')).toBeInViewport()
 })
 
 test('metres and feet', async ({ page }) => {
@@ -124,7 +152,7 @@ test('files and values that make no sense are refused in a sentence, and all els
   await notice.getByRole('button', { name: 'Dismiss' }).click()
   await expect(notice).toBeEmpty()
 
-  const latitude = page.getByLabel('Latitude')
+  const latitude = page.getByLabel('Latitude', { exact: true })
   await latitude.fill('12')
   await latitude.press('Enter')
   await expect(notice).toContainText(/launch point .* is off the terrain/)
@@ -187,6 +215,7 @@ test('a smaller window keeps everything in reach', async ({ colsight, page }) =>
   const at = await colsight.mapPoint(0.6, 0.4)
   await page.mouse.click(at.x, at.y)
   await expect(page.locator('.chart svg')).toBeVisible()
+  await expect(page.locator('.cursor-figures')).toBeInViewport({ ratio: 0.9 })
   const overflow = await page.evaluate(
     () => document.documentElement.scrollWidth > document.documentElement.clientWidth,
   )

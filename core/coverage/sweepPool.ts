@@ -1,0 +1,85 @@
+import { throwIfCancelled } from '../errors'
+import type { SweepGround, SweepSettings } from './radialSweep'
+import { emptyFields, SweepThread, type FieldPair } from './sweepThread'
+
+/** A thread as the pool sees it: the calls of SweepThread, near or through a worker. */
+export type RemoteThread = {
+  [Method in keyof SweepThread]: (
+    ...args: Parameters<SweepThread[Method]>
+  ) => ReturnType<SweepThread[Method]> | Promise<ReturnType<SweepThread[Method]>>
+}
+
+export interface SweepOptions {
+  readonly signal?: AbortSignal
+  /** Called with the share done, 0 to 1. */
+  readonly onProgress?: (share: number) => void
+}
+
+/** Ranges of rays a sweep is cut into: small enough to cancel soon and to end together. */
+const PARTS = 64
+
+/**
+ * Sweeps shared out over threads. Which thread casts which ray makes no difference to the
+ * result: every cell is written once, by one pair of neighbouring rays.
+ */
+export class SweepPool {
+  private ground: SweepGround | null = null
+
+  /**
+   * @param threads at least one
+   * @param isShared true where memory can be shared with the threads; otherwise each sends
+   *   back what it wrote
+   */
+  constructor(
+    private readonly threads: readonly RemoteThread[],
+    private readonly isShared: boolean,
+  ) {}
+
+  /** A pool of the calling thread alone. */
+  static local(): SweepPool {
+    return new SweepPool([new SweepThread()], false)
+  }
+
+  async setGround({ heights, cols, rows }: SweepGround): Promise<void> {
+    this.ground = { heights, cols, rows }
+    const ground = this.ground
+    await Promise.all(this.threads.map((thread) => thread.setGround(ground)))
+  }
+
+  /** Both fields for one launch point. Throws the abort reason when cancelled. */
+  async sweep(settings: SweepSettings, { signal, onProgress }: SweepOptions): Promise<FieldPair> {
+    if (!this.ground) throw new Error('a sweep was asked for before there was a ground')
+    const cells = this.ground.heights.length
+    const shared = this.isShared ? emptyFields(cells, true) : null
+    const [rayCount] = await Promise.all(
+      this.threads.map((thread) => thread.begin(settings, shared)),
+    )
+    const raysAPart = Math.max(1, Math.ceil(rayCount / PARTS))
+    let next = 0
+    let done = 0
+    const work = async (thread: RemoteThread) => {
+      while (next < rayCount && !signal?.aborted) {
+        const from = next
+        next = Math.min(rayCount, from + raysAPart)
+        await thread.run(from, next)
+        done += Math.min(raysAPart, rayCount - from)
+        onProgress?.(done / rayCount)
+      }
+    }
+    await Promise.all(this.threads.map(work))
+    const parts = await Promise.all(this.threads.map((thread) => thread.end()))
+    throwIfCancelled(signal)
+    return shared ?? merge(parts.filter((part) => part !== null))
+  }
+}
+
+/** Joins fields of which each cell was written in one at most. */
+function merge([first, ...others]: FieldPair[]): FieldPair {
+  for (const other of others) {
+    for (const name of ['sightM', 'fresnelM'] as const) {
+      const [into, from] = [first[name], other[name]]
+      for (let i = 0; i < into.length; i++) if (!Number.isNaN(from[i])) into[i] = from[i]
+    }
+  }
+  return first
+}

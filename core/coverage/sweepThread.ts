@@ -1,0 +1,57 @@
+import { RadialSweep, type SweepGround, type SweepSettings } from './radialSweep'
+
+/** Two fields on the grid of a ground, cell by cell. */
+export interface FieldPair {
+  readonly sightM: Float32Array
+  readonly fresnelM: Float32Array
+}
+
+/** One thread's share of sweeping: it keeps the ground, and takes ranges of rays. */
+export class SweepThread {
+  private ground: SweepGround | null = null
+  private sweep: RadialSweep | null = null
+  private own: FieldPair | null = null
+
+  /** Keeps the ground for the sweeps to come. In shared memory it is not copied. */
+  setGround(ground: SweepGround): void {
+    this.ground = ground
+    this.sweep = null
+    this.own = null
+  }
+
+  /**
+   * Makes ready for one sweep.
+   * @param shared fields in shared memory to write into; null to keep fields of its own
+   * @returns how many rays there are
+   */
+  begin(settings: SweepSettings, shared: FieldPair | null): number {
+    if (!this.ground) throw new Error('a sweep was begun before there was a ground')
+    this.own = shared ? null : emptyFields(this.ground.heights.length, false)
+    const fields = shared ?? this.own
+    if (!fields) throw new Error('a sweep has no fields')
+    this.sweep = new RadialSweep(this.ground, settings, fields.sightM, fields.fresnelM)
+    return this.sweep.rayCount
+  }
+
+  /** Casts the rays from .. to - 1 of the sweep begun. */
+  run(from: number, to: number): void {
+    this.sweep?.run(from, to)
+  }
+
+  /** Ends the sweep: fields of its own with what it wrote, or null where they were shared. */
+  end(): FieldPair | null {
+    const { own } = this
+    this.sweep = null
+    this.own = null
+    return own
+  }
+}
+
+/** Fields without an answer anywhere. */
+export function emptyFields(cells: number, shared: boolean): FieldPair {
+  const empty = () =>
+    new Float32Array(shared ? new SharedArrayBuffer(cells * 4) : new ArrayBuffer(cells * 4)).fill(
+      NaN,
+    )
+  return { sightM: empty(), fresnelM: empty() }
+}

@@ -1,0 +1,32 @@
+import { changeSetup, setup } from '../state/setup'
+import { mapCentre, moveTarget } from '../state/site'
+import { PositionFields } from './PositionFields'
+
+/** The end of the path looked at, for those who do not click. */
+export function TargetSection() {
+  const { target } = setup.value
+  return (
+    <section aria-labelledby="target-heading">
+      <h2 id="target-heading">Target</h2>
+      {target ? (
+        <div class="fields">
+          <PositionFields of="Target" at={target} onChange={moveTarget} />
+          <button type="button" onClick={() => changeSetup({ target: null })}>
+            Remove
+          </button>
+        </div>
+      ) : (
+        <>
+          <p class="section-note">Click the map, or:</p>
+          <button
+            type="button"
+            disabled={!mapCentre.value}
+            onClick={() => mapCentre.value && moveTarget(mapCentre.value)}
+          >
+            Target in the middle of the map
+          </button>
+        </>
+      )}
+    </section>
+  )
+}
