@@ -38,7 +38,7 @@ for (const [width, height] of [
   await page.getByRole('button', { name: 'ft', exact: true }).click()
   await page.mouse.move(map.x + 300, map.y + 200)
   await picture('feet')
-  await page.getByLabel('Latitude').fill('12')
+  await page.getByLabel('Latitude', { exact: true }).fill('12')
   await page.keyboard.press('Enter')
   await page.getByLabel('Frequency').fill('nothing')
   await page.keyboard.press('Enter')

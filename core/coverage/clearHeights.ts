@@ -1,5 +1,6 @@
 import { PilotError } from '../errors'
 import type { LatLon } from '../geodesy/earth'
+import { geodesic } from '../geodesy/geodesic'
 import { wavelengthM } from '../propagation/freeSpace'
 import { checkRadio, resolveEnd, type RadioSettings, type ResolvedEnd } from '../propagation/path'
 import { GridLocator, type TerrainGrid } from '../terrain/grid'
@@ -15,6 +16,16 @@ export interface CoverageSettings {
   readonly radio: RadioSettings
   /** Farthest ground distance looked at, metres; null for the whole grid. */
   readonly radiusM: number | null
+  /** The part of the horizon looked at; null for all around. */
+  readonly sector: Sector | null
+}
+
+/** A sector as a ground antenna covers it, by true bearing. */
+export interface Sector {
+  /** Direction of its middle, degrees clockwise from true north. */
+  readonly azimuthDeg: number
+  /** Whole angle, degrees, above 0 and at most 360. */
+  readonly widthDeg: number
 }
 
 /**
@@ -50,12 +61,13 @@ export async function computeClearHeights(
 /** Checks the settings against the terrain and turns them into grid terms. */
 export function prepareSweep(
   terrain: TerrainGrid,
-  { launch, antennaHeightM, radio, radiusM }: CoverageSettings,
+  { launch, antennaHeightM, radio, radiusM, sector }: CoverageSettings,
 ): { launch: ResolvedEnd; sweep: SweepSettings } {
   checkRadio(radio)
   if (radiusM !== null && !(radiusM > 0)) {
     throw new PilotError(`The radius is ${radiusM / 1000} km; give one above 0, or none at all.`)
   }
+  if (sector) checkSector(sector)
   const locator = new GridLocator(terrain)
   const end = { ...launch, label: 'launch point', heightM: antennaHeightM }
   const resolved = resolveEnd(terrain, locator, end)
@@ -71,6 +83,28 @@ export function prepareSweep(
       wavelengthM: wavelengthM(radio.frequencyMhz),
       fresnelFraction: radio.fresnelFraction,
       radiusCells: radiusM === null ? Infinity : radiusM / groundCellM,
+      sector: sector && {
+        middleRad: gridBearingRad(locator, launch, sector.azimuthDeg),
+        halfWidthRad: (sector.widthDeg * Math.PI) / 360,
+      },
     },
   }
+}
+
+function checkSector({ azimuthDeg, widthDeg }: Sector): void {
+  if (!Number.isFinite(azimuthDeg)) {
+    throw new PilotError(`The azimuth of the sector is ${azimuthDeg}; give degrees from north.`)
+  }
+  if (!(widthDeg > 0 && widthDeg <= 360)) {
+    throw new PilotError(
+      `The sector is ${widthDeg} degrees wide; give a width above 0 and up to 360 degrees.`,
+    )
+  }
+}
+
+/** True bearing to grid bearing at a position: they differ by the convergence of the meridians. */
+function gridBearingRad(locator: GridLocator, at: LatLon, azimuthDeg: number): number {
+  const { col, row } = locator.toGrid(at)
+  const upTheGrid = geodesic(at, locator.toLatLon({ col, row: row - 1 })).bearingDeg
+  return ((azimuthDeg - upTheGrid) * Math.PI) / 180
 }

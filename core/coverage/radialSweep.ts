@@ -22,10 +22,18 @@ export interface SweepSettings {
   readonly fresnelFraction: number
   /** Cells farther than this from the launch point are left alone; Infinity for all. */
   readonly radiusCells: number
+  /** Cells outside this sector are left alone; null for all around. */
+  readonly sector: SweepSector | null
+}
+
+/** A sector seen from the launch point, by grid bearing: clockwise from the top of the grid. */
+export interface SweepSector {
+  readonly middleRad: number
+  readonly halfWidthRad: number
 }
 
 /** Within this distance of the launch point a ray is sampled as finely as a path profile. */
-const NEAR_FIELD_CELLS = 128
+const NEAR_FIELD_CELLS = 96
 const NEAR_SAMPLES = NEAR_FIELD_CELLS / SAMPLE_STEP_CELLS
 /** Widest gap between neighbouring rays, at the far end of the grid, cells. */
 const RAY_SPACING_CELLS = 2
@@ -177,6 +185,15 @@ function stepsWithin(fan: Fan, slope: number, stretch: number, radiusCells: numb
   return Math.max(0, Math.min(steps.length, count))
 }
 
+/** True for a ray so far outside a sector that no cell beside it can be inside. */
+function isOutside(sector: SweepSector, fan: Fan, slope: number): boolean {
+  const main = fan.direction
+  const [east, south] = fan.isColMain ? [main, slope] : [slope, main]
+  const turn = Math.atan2(east, -south) - sector.middleRad
+  const away = Math.abs(turn - 2 * Math.PI * Math.round(turn / (2 * Math.PI)))
+  return away > sector.halfWidthRad + 2 * fan.slopeStep
+}
+
 /**
  * Samples one ray near the launch point, where a small error of slope grows with distance:
  * fills `slopes` with s and `inverses` with u of the samples at every quarter of a cell.
@@ -229,6 +246,11 @@ function sweepFan(
   const perCoefficient = 1 / coefficient
   const perSlopeStep = 1 / slopeStep
   const squaredRadius = radiusCells * radiusCells
+  const { sector, isColMain, direction } = { ...settings, ...fan }
+  // A cell is in the sector when the cosine of its angle from the middle is large enough.
+  const sectorEast = sector ? Math.sin(sector.middleRad) : 0
+  const sectorSouth = sector ? -Math.cos(sector.middleRad) : 0
+  const sectorCosine = sector ? Math.cos(sector.halfWidthRad) : -2
   const offsetStep = fan.direction * fan.mainStride
   // Cells on the diagonal belong to the fans along the columns.
   const diagonalSlack = fan.isColMain ? TIE : -TIE
@@ -254,6 +276,10 @@ function sweepFan(
     const metresPerStep = stretch * groundCellM
     const stepsPerMetre = 1 / metresPerStep
     const dropPerStep = metresPerStep * curvature
+    if (sector && isOutside(sector, fan, slope)) {
+      stepsBefore = 0
+      continue
+    }
     const stepCount = stepsWithin(fan, slope, stretch, radiusCells)
     const writtenSteps = ray < first ? 0 : Math.min(stepCount, stepsBefore)
     sampleNearField(ground, settings, fan, slope, stretch, nearSlopes, nearInverses)
@@ -330,8 +356,14 @@ function sweepFan(
           const side = cell - crossOrigin
           const squaredCells = step * step + side * side
           if (side > reach || side < -reach || squaredCells > squaredRadius) continue
+          const lengthCells = Math.sqrt(squaredCells)
+          if (sector) {
+            const east = isColMain ? direction * step : side
+            const south = isColMain ? side : direction * step
+            if (east * sectorEast + south * sectorSouth < lengthCells * sectorCosine) continue
+          }
           const weight = (cell - crossBefore) * inverses[n] * perSlopeStep
-          const distance = Math.sqrt(squaredCells) * groundCellM
+          const distance = lengthCells * groundCellM
           const i = mainOffset + cell * crossStride
           const base = antennaAmslM + distance * distance * curvature - heights[i]
           const sightHeight =

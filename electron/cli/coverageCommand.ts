@@ -4,6 +4,7 @@ import {
   computeClearHeights,
   type ClearHeights,
   type CoverageSettings,
+  type Sector,
 } from '../../core/coverage/clearHeights'
 import { classAt, type CoverageClass } from '../../core/coverage/shares'
 import { writeGeoTiff } from '../../core/exchange/geotiffWriter'
@@ -25,6 +26,7 @@ export interface CoverageOptions {
   readonly flyingHeight: number
   readonly radio: RadioSettings
   readonly radiusKm: number | null
+  readonly sector: Sector | null
   readonly out: string
   readonly json: boolean
 }
@@ -39,6 +41,7 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
     antennaHeightM: options.antennaHeight,
     radio: options.radio,
     radiusM: options.radiusKm === null ? null : options.radiusKm * 1000,
+    sector: options.sector,
   })
   const counts = countClasses(fields, options.flyingHeight)
   clock.endStage('compute')
@@ -78,6 +81,10 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
     k_factor: options.radio.kFactor,
     fresnel_fraction: options.radio.fresnelFraction,
     radius_km: options.radiusKm,
+    sector: options.sector && {
+      azimuth_deg: options.sector.azimuthDeg,
+      width_deg: options.sector.widthDeg,
+    },
     cells: answered,
     share_in_sight: (counts.fresnelClear + counts.sightOnly) / answered,
     share_fresnel_clear: counts.fresnelClear / answered,

@@ -4,7 +4,7 @@ import { STANDARD_K_FACTOR } from '../../core/geodesy/earth'
 import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
 import { coverageCommand } from './coverageCommand'
 import { profileCommand } from './profileCommand'
-import { heightM, latLon, number, positive } from './values'
+import { heightM, latLon, number, positive, sector } from './values'
 
 /** Exit statuses of the command line. */
 const FAILED = 1
@@ -47,11 +47,25 @@ function program(): Command {
       'farthest distance looked at, kilometres (default: whole grid)',
       positive,
     )
+    .option(
+      '--sector <azimuth,width>',
+      'part of the horizon, degrees (default: all around)',
+      sector,
+    )
     .requiredOption('--out <dir>', 'folder for sight.tif, fresnel.tif and coverage.png')
     .action(async (options) => {
       const radio = { ...radioOf(options), fresnelFraction: options.fresnel }
       const radiusKm = options.radius ?? null
-      print(await coverageCommand({ ...options, radio, radiusKm, json: options.json === true }))
+      const sectorOrAll = options.sector ?? null
+      print(
+        await coverageCommand({
+          ...options,
+          radio,
+          radiusKm,
+          sector: sectorOrAll,
+          json: options.json === true,
+        }),
+      )
     })
   return colsight
 }

@@ -1,4 +1,5 @@
 import { InvalidArgumentError } from 'commander'
+import type { Sector } from '../../core/coverage/clearHeights'
 import type { LatLon } from '../../core/geodesy/earth'
 
 /** A finite number; commander prints the sentence and the option it belongs to. */
@@ -20,6 +21,17 @@ export function positive(text: string): number {
   const value = number(text)
   if (value <= 0) throw new InvalidArgumentError('It must be above zero.')
   return value
+}
+
+/** A sector as AZIMUTH,WIDTH in degrees. */
+export function sector(text: string): Sector {
+  const [azimuthDeg, widthDeg, ...more] = text.split(',').map(number)
+  if (more.length > 0 || widthDeg === undefined || !(widthDeg > 0 && widthDeg <= 360)) {
+    throw new InvalidArgumentError(
+      'It must be AZIMUTH,WIDTH in degrees, the width above 0 and up to 360, such as 45,90.',
+    )
+  }
+  return { azimuthDeg, widthDeg }
 }
 
 export function latLon(text: string): LatLon {

@@ -8,6 +8,7 @@ import { BaseMapSection } from './BaseMapSection'
 import { CoverageSection } from './CoverageSection'
 import { LaunchSection } from './LaunchSection'
 import { RadioSection } from './RadioSection'
+import { RangeSection } from './RangeSection'
 import { TargetSection } from './TargetSection'
 import { TerrainSection } from './TerrainSection'
 
@@ -54,6 +55,7 @@ export function SidePanel() {
       <CoverageSection />
       <LaunchSection />
       <TargetSection />
+      <RangeSection />
       <RadioSection />
       <TerrainSection />
       <BaseMapSection />

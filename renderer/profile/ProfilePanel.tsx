@@ -1,8 +1,10 @@
 import type { PathProfile } from '../../core/propagation/path'
+import { cellIndex, GridLocator } from '../../core/terrain/grid'
+import { coverage } from '../state/coverage'
 import { preferences } from '../state/preferences'
 import { changeSetup, setup } from '../state/setup'
 import { profile, profileSample } from '../state/site'
-import { formatDistance, formatHeight, formatNumber } from '../state/units'
+import { formatClearHeight, formatDistance, formatHeight, formatNumber } from '../state/units'
 import { ProfileChart } from './ProfileChart'
 
 /** The path from the launch point to the target, as a chart with its figures beside it. */
@@ -65,17 +67,27 @@ function ProfileFigures({ path }: { path: PathProfile }) {
             ? `${formatNumber(worstFresnel.value, 2)} at ${formatDistance(worstFresnel.distanceM, units)} (wanted ${wanted})`
             : 'nothing between'}
         </dd>
+        <dt>Clear from</dt>
+        <dd>{clearFrom(path)}</dd>
+        <dt>Aircraft</dt>
+        <dd>{formatHeight(path.to.antennaAmslM, units)} AMSL</dd>
         <dt>Free-space loss</dt>
         <dd>{formatNumber(path.freeSpaceLossDb, 1)} dB</dd>
-        <dt>Aircraft</dt>
-        <dd>
-          {formatHeight(path.to.antennaAmslM, units)} AMSL, {formatHeight(path.to.heightM, units)}{' '}
-          AGL
-        </dd>
       </dl>
       <CursorFigures path={path} />
     </div>
   )
+}
+
+/** The clear heights over the target, from the coverage. */
+function clearFrom(path: PathProfile): string {
+  const fields = coverage.value
+  if (!fields) return '–'
+  const cell = cellIndex(fields.frame, new GridLocator(fields.frame).toGrid(path.to))
+  if (cell < 0 || Number.isNaN(fields.sightM[cell])) return 'not known'
+  const { units } = preferences.value
+  const [sight, fresnel] = [fields.sightM[cell], fields.fresnelM[cell]]
+  return `${formatClearHeight(sight, units)} AGL for sight, ${formatClearHeight(fresnel, units)} for Fresnel`
 }
 
 function Verdict({ path }: { path: PathProfile }) {

@@ -50,8 +50,8 @@ interface Task {
 const wanted = computed((): Task | null => {
   const grid = terrain.value
   if (!grid) return null
-  const { launch, antennaHeightM, radio } = setup.value
-  const settings = { launch, antennaHeightM, radio, radiusM: null }
+  const { launch, antennaHeightM, radio, radiusM, sector } = setup.value
+  const settings = { launch, antennaHeightM, radio, radiusM, sector }
   return { grid, settings, preview: launchIsDragged.value ? preview.value : null }
 })
 

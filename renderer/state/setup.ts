@@ -1,3 +1,4 @@
+import type { Sector } from '../../core/coverage/clearHeights'
 import type { LatLon } from '../../core/geodesy/earth'
 import { STANDARD_K_FACTOR } from '../../core/geodesy/earth'
 import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
@@ -10,6 +11,10 @@ export interface Setup {
   readonly antennaHeightM: number
   readonly flyingHeightM: number
   readonly radio: RadioSettings
+  /** Farthest ground distance looked at, metres; null for the whole terrain. */
+  readonly radiusM: number | null
+  /** Part of the horizon the ground antenna covers; null for all around. */
+  readonly sector: Sector | null
   /** Where the path from the launch point is looked at; null for nowhere. */
   readonly target: LatLon | null
 }
@@ -23,6 +28,8 @@ export const DEFAULT_SETUP: Setup = {
     kFactor: STANDARD_K_FACTOR,
     fresnelFraction: USUAL_FRESNEL_FRACTION,
   },
+  radiusM: null,
+  sector: null,
   target: null,
 }
 

@@ -1,15 +1,10 @@
-/**
- * Best time of each work over several runs, milliseconds: what the machine can do when left
- * alone. The works take turns, so that all meet the same machine.
- */
-export async function bestInTurns(runs: number, ...works: (() => unknown)[]): Promise<number[]> {
-  const best = works.map(() => Infinity)
+/** Best time of several runs in a row, milliseconds: what the machine can do when left alone. */
+export async function bestOf(runs: number, work: () => unknown): Promise<number> {
+  let best = Infinity
   for (let run = 0; run < runs; run++) {
-    for (const [i, work] of works.entries()) {
-      const start = performance.now()
-      await work()
-      best[i] = Math.min(best[i], performance.now() - start)
-    }
+    const start = performance.now()
+    await work()
+    best = Math.min(best, performance.now() - start)
   }
   return best
 }

@@ -9,7 +9,7 @@ import { ClearCounts } from '../../core/coverage/shares'
 import { SweepPool } from '../../core/coverage/sweepPool'
 import { SweepThread } from '../../core/coverage/sweepThread'
 import { EARTH_RADIUS_M, STANDARD_K_FACTOR } from '../../core/geodesy/earth'
-import { geodesic } from '../../core/geodesy/geodesic'
+import { geodesic, normalizeLonDeg } from '../../core/geodesy/geodesic'
 import { writeGeoTiff } from '../../core/exchange/geotiffWriter'
 import { pathProfile } from '../../core/propagation/path'
 import { coarsen, coarsenSweep } from '../../core/terrain/coarsen'
@@ -34,6 +34,7 @@ function sweep(terrain: TerrainGrid, position: GridPosition, antennaHeightM = 2)
     antennaHeightM,
     radio: VIDEO_LINK,
     radiusM: null,
+    sector: null,
   })
   const sightM = new Float32Array(terrain.heights.length).fill(NaN)
   const fresnelM = sightM.slice()
@@ -158,7 +159,7 @@ describe.skipIf(!SAN_GABRIEL_UTM || !SAN_GABRIEL_DEGREES)(
       const metres = await readTerrainFile(SAN_GABRIEL_UTM!)
       const degrees = await readTerrainFile(SAN_GABRIEL_DEGREES!)
       const launch = new GridLocator(metres).toLatLon({ col: 610, row: 300 })
-      const settings = { launch, antennaHeightM: 4, radio: VIDEO_LINK, radiusM: 9000 }
+      const settings = { launch, antennaHeightM: 4, radio: VIDEO_LINK, radiusM: 9000, sector: null }
       const [a, b] = [
         await computeClearHeights(metres, settings),
         await computeClearHeights(degrees, settings),
@@ -321,6 +322,7 @@ describe('the sweep as a piece of work', () => {
       antennaHeightM: 2,
       radio: VIDEO_LINK,
       radiusM: 1000,
+      sector: null,
     })
     let [inside, wrong] = [0, 0]
     near.sightM.forEach((value, i) => {
@@ -332,6 +334,32 @@ describe('the sweep as a piece of work', () => {
     })
     expect(inside).toBeGreaterThan(3000)
     expect(wrong).toBeLessThan(8)
+  })
+
+  test.each([
+    [0, 90],
+    [200, 35],
+    [300, 270],
+    [77, 360],
+  ])('keeps to a sector, azimuth %d, width %d', async (azimuthDeg, widthDeg) => {
+    const launch = placeOn(terrain, 300, -150)
+    const settings = { launch, antennaHeightM: 2, radio: VIDEO_LINK, radiusM: null }
+    const whole = await computeClearHeights(terrain, { ...settings, sector: null })
+    const part = await computeClearHeights(terrain, {
+      ...settings,
+      sector: { azimuthDeg, widthDeg },
+    })
+    const locator = new GridLocator(terrain)
+    let wrong = 0
+    part.sightM.forEach((height, i) => {
+      const cell = locator.toLatLon({ col: i % 151, row: Math.floor(i / 151) })
+      const { bearingDeg, distanceM } = geodesic(launch, cell)
+      const away = Math.abs(normalizeLonDeg(bearingDeg - azimuthDeg)) - widthDeg / 2
+      // Close to the launch point or to the edge either answer is right.
+      if (distanceM < 60 || Math.abs(away) < 0.05) return
+      if (away < 0 ? height !== whole.sightM[i] : !Number.isNaN(height)) wrong++
+    })
+    expect(wrong).toBe(0)
   })
 
   test('counts in true ground metres where the map stretches them', async () => {
@@ -349,7 +377,7 @@ describe('the sweep as a piece of work', () => {
     }
     const locator = new GridLocator(stretched)
     const launch = locator.toLatLon({ col: 100, row: 100 })
-    const settings = { launch, antennaHeightM: 2, radio: VIDEO_LINK, radiusM: 2000 }
+    const settings = { launch, antennaHeightM: 2, radio: VIDEO_LINK, radiusM: 2000, sector: null }
     const fields = await computeClearHeights(stretched, settings)
     let farthest = 0
     fields.sightM.forEach((height, i) => {
@@ -389,6 +417,7 @@ describe('the sweep as a piece of work', () => {
       antennaHeightM: 2,
       radio: VIDEO_LINK,
       radiusM: null,
+      sector: null,
     }
     const shares: number[] = []
     const work = computeClearHeights(large, settings, {
@@ -407,6 +436,8 @@ describe('the sweep as a piece of work', () => {
     [{ antennaHeightM: -1 }, /height of the launch point is -1 m/],
     [{ antennaHeightM: NaN }, /height of the launch point is NaN m/],
     [{ radiusM: 0 }, /radius is 0 km/],
+    [{ sector: { azimuthDeg: 10, widthDeg: 0 } }, /sector is 0 degrees wide/],
+    [{ sector: { azimuthDeg: NaN, widthDeg: 9 } }, /azimuth of the sector is NaN/],
     [{ launch: { latDeg: 1, lonDeg: 1 } }, /off the terrain/],
   ])('refuses %o with a sentence', async (part, sentence) => {
     const good = {
@@ -414,6 +445,7 @@ describe('the sweep as a piece of work', () => {
       antennaHeightM: 2,
       radio: VIDEO_LINK,
       radiusM: null,
+      sector: null,
     }
     await expect(computeClearHeights(terrain, { ...good, ...part })).rejects.toThrow(sentence)
   })

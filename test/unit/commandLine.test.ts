@@ -142,6 +142,12 @@ describe('bad usage and failed runs', () => {
       /finite number/,
     ],
     ['half a position', 2, [...coverage, '--launch', '41.2'], /LAT,LON/],
+    [
+      'a sector without width',
+      2,
+      [...coverage, '--launch', '41.2,166.3', '--sector', '40,0'],
+      /AZIMUTH,WIDTH/,
+    ],
     ['a latitude of 91', 2, [...coverage, '--launch', '91,0'], /LAT,LON/],
     [
       'a launch off the grid',

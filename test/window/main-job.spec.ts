@@ -81,6 +81,50 @@ test('a clicked target shows its profile, and pointer and marker move together',
   await expect(page.locator('.profile-empty')).toBeVisible()
 })
 
+test('a radius and a sector narrow what is looked at', async ({ colsight, page }) => {
+  const whole = await colsight.shares()
+  await page.getByLabel('Only within a radius').check()
+  await page.getByLabel('Radius', { exact: true }).fill('3')
+  await page.keyboard.press('Enter')
+  await expect.poll(async () => (await colsight.shares())[0]).toBeGreaterThan(whole[0] * 3)
+  const covered = await colsight.shadedPixels()
+  await page.getByLabel('Only in a sector').check()
+  await page.getByLabel('Azimuth').fill('45')
+  await page.keyboard.press('Enter')
+  await expect.poll(() => colsight.shadedPixels()).toBeLessThan(covered / 3)
+  await page.getByLabel('Width').fill('0')
+  await page.keyboard.press('Enter')
+  await expect(page.locator('.field-problem')).toContainText('from 1 to 360')
+  await page.getByLabel('Only within a radius').uncheck()
+  await page.getByLabel('Only in a sector').uncheck()
+  await expect.poll(() => colsight.shares()).toEqual(whole)
+})
+
+test('on a large terrain the coverage follows the hand, and is refined when it rests', async ({
+  colsight,
+  page,
+}) => {
+  const hills = madeTerrain(
+    1500,
+    20,
+    (east, north) => 500 + 200 * Math.sin(east / 900) * Math.cos(north / 700),
+  )
+  await colsight.drop('large.tif', writeGeoTiff(hills.heights, hills))
+  await expect(page.getByText('large.tif')).toBeVisible()
+  await colsight.shaded()
+  const before = await colsight.shares()
+  const marker = (await page.locator('.marker-launch').boundingBox())!
+  await page.mouse.move(marker.x + marker.width / 2, marker.y + marker.height / 2)
+  await page.mouse.down()
+  await page.mouse.move(marker.x + 90, marker.y + 60, { steps: 6 })
+  await expect.poll(() => colsight.shares()).not.toEqual(before)
+  const coarse = await colsight.shares()
+  await page.mouse.up()
+  await expect.poll(() => colsight.shares()).not.toEqual(coarse)
+  const refined = await colsight.shares()
+  expect(Math.abs(refined[2] - coarse[2])).toBeLessThan(5)
+})
+
 test('the whole job by keyboard', async ({ page }) => {
   await page.getByRole('button', { name: 'Target in the middle of the map' }).focus()
   await page.keyboard.press('Enter')
