@@ -41,6 +41,8 @@ const RAY_SPACING_CELLS = 2
 const OPEN = -1e9
 /** A smaller Fresnel coefficient than this is treated as this: then both fields agree. */
 const LEAST_FRESNEL_COEFFICIENT = 1e-9
+/** Rays cast in one call: enough for its scratch arrays to pay, few enough to be compiled soon. */
+const RAYS_A_CALL = 64
 /** Slack for rays that end on a cell centre, in cells. */
 const TIE = 1e-9
 
@@ -119,8 +121,9 @@ export class RadialSweep {
     for (const fan of this.fans) {
       const first = Math.max(from - offset, 0)
       const last = Math.min(to - offset, fan.rayCount)
-      if (first < last) {
-        sweepFan(this.ground, this.settings, fan, first, last, this.sightM, this.fresnelM)
+      for (let ray = first; ray < last; ray += RAYS_A_CALL) {
+        const end = Math.min(last, ray + RAYS_A_CALL)
+        sweepFan(this.ground, this.settings, fan, ray, end, this.sightM, this.fresnelM)
       }
       offset += fan.rayCount
     }
@@ -246,7 +249,8 @@ function sweepFan(
   const perCoefficient = 1 / coefficient
   const perSlopeStep = 1 / slopeStep
   const squaredRadius = radiusCells * radiusCells
-  const { sector, isColMain, direction } = { ...settings, ...fan }
+  const { sector } = settings
+  const { isColMain, direction } = fan
   // A cell is in the sector when the cosine of its angle from the middle is large enough.
   const sectorEast = sector ? Math.sin(sector.middleRad) : 0
   const sectorSouth = sector ? -Math.cos(sector.middleRad) : 0
