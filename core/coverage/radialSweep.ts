@@ -239,8 +239,9 @@ function sweepFan(
   fresnelM: Float32Array,
 ): void {
   const { heights } = ground
-  const { antennaAmslM, groundCellM, radiusCells } = settings
-  const { crossOrigin, crossMax, crossStride, steps, inverses, slopeStep } = fan
+  const { antennaAmslM, groundCellM, radiusCells, sector } = settings
+  const { isColMain, direction, crossOrigin, crossMax, crossStride } = fan
+  const { steps, inverses, slopeStep } = fan
   const curvature = 1 / (2 * settings.kFactor * EARTH_RADIUS_M)
   const coefficient = Math.max(
     LEAST_FRESNEL_COEFFICIENT,
@@ -249,15 +250,13 @@ function sweepFan(
   const perCoefficient = 1 / coefficient
   const perSlopeStep = 1 / slopeStep
   const squaredRadius = radiusCells * radiusCells
-  const { sector } = settings
-  const { isColMain, direction } = fan
   // A cell is in the sector when the cosine of its angle from the middle is large enough.
   const sectorEast = sector ? Math.sin(sector.middleRad) : 0
   const sectorSouth = sector ? -Math.cos(sector.middleRad) : 0
   const sectorCosine = sector ? Math.cos(sector.halfWidthRad) : -2
-  const offsetStep = fan.direction * fan.mainStride
+  const offsetStep = direction * fan.mainStride
   // Cells on the diagonal belong to the fans along the columns.
-  const diagonalSlack = fan.isColMain ? TIE : -TIE
+  const diagonalSlack = isColMain ? TIE : -TIE
 
   // Slopes needed just before each step, of the ray at hand and of the ray before it.
   let sight = new Float64Array(steps.length)

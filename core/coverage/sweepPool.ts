@@ -1,6 +1,6 @@
 import { throwIfCancelled } from '../errors'
 import type { SweepGround, SweepSettings } from './radialSweep'
-import { emptyFields, SweepThread, type FieldPair } from './sweepThread'
+import { SweepThread, type FieldPair } from './sweepThread'
 
 /** A thread as the pool sees it: the calls of SweepThread, near or through a worker. */
 export type RemoteThread = {
@@ -50,7 +50,7 @@ export class SweepPool {
   async sweep(settings: SweepSettings, { signal, onProgress }: SweepOptions): Promise<FieldPair> {
     if (!this.ground) throw new Error('a sweep was asked for before there was a ground')
     const cells = this.ground.heights.length
-    const shared = this.isShared ? emptyFields(cells, true) : null
+    const shared = this.isShared ? await this.sharedFields(cells) : null
     const [rayCount] = await Promise.all(
       this.threads.map((thread) => thread.begin(settings, shared)),
     )
@@ -70,6 +70,19 @@ export class SweepPool {
     const parts = await Promise.all(this.threads.map((thread) => thread.end()))
     throwIfCancelled(signal)
     return shared ?? merge(parts.filter((part) => part !== null))
+  }
+
+  /** Empty fields in shared memory; the threads clear them together. */
+  private async sharedFields(cells: number): Promise<FieldPair> {
+    const fields = {
+      sightM: new Float32Array(new SharedArrayBuffer(cells * 4)),
+      fresnelM: new Float32Array(new SharedArrayBuffer(cells * 4)),
+    }
+    const each = Math.ceil(cells / this.threads.length)
+    await Promise.all(
+      this.threads.map((thread, i) => thread.clear(fields, i * each, (i + 1) * each)),
+    )
+    return fields
   }
 }
 

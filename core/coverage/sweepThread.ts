@@ -26,11 +26,17 @@ export class SweepThread {
    */
   begin(settings: SweepSettings, shared: FieldPair | null): number {
     if (!this.ground) throw new Error('a sweep was begun before there was a ground')
-    this.own = shared ? null : emptyFields(this.ground.heights.length, false)
+    this.own = shared ? null : emptyFields(this.ground.heights.length)
     const fields = shared ?? this.own
     if (!fields) throw new Error('a sweep has no fields')
     this.sweep = new RadialSweep(this.ground, settings, fields.sightM, fields.fresnelM)
     return this.sweep.rayCount
+  }
+
+  /** Marks a range of cells as without an answer. */
+  clear({ sightM, fresnelM }: FieldPair, from: number, to: number): void {
+    sightM.fill(NaN, from, to)
+    fresnelM.fill(NaN, from, to)
   }
 
   /** Casts the rays from .. to - 1 of the sweep begun. */
@@ -48,10 +54,9 @@ export class SweepThread {
 }
 
 /** Fields without an answer anywhere. */
-export function emptyFields(cells: number, shared: boolean): FieldPair {
-  const empty = () =>
-    new Float32Array(shared ? new SharedArrayBuffer(cells * 4) : new ArrayBuffer(cells * 4)).fill(
-      NaN,
-    )
-  return { sightM: empty(), fresnelM: empty() }
+export function emptyFields(cells: number): FieldPair {
+  return {
+    sightM: new Float32Array(cells).fill(NaN),
+    fresnelM: new Float32Array(cells).fill(NaN),
+  }
 }

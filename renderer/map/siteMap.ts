@@ -1,4 +1,4 @@
-import { effect, untracked } from '@preact/signals'
+import { computed, effect, untracked } from '@preact/signals'
 import L from 'leaflet'
 import 'leaflet/dist/leaflet.css'
 import type { LatLon } from '../../core/geodesy/earth'
@@ -93,7 +93,9 @@ export class SiteMap {
       mapCentre.value = toLatLon(this.map.getCenter())
     })
     this.map.getContainer().addEventListener('keydown', (event) => {
-      if (event.key === 'Enter') moveTarget(toLatLon(this.map.getCenter()))
+      // Not from a button or a marker inside the map.
+      const isOnMap = event.target === event.currentTarget
+      if (event.key === 'Enter' && isOnMap) moveTarget(toLatLon(this.map.getCenter()))
     })
     this.map.on('mouseout', () => {
       pointer.value = null
@@ -132,7 +134,8 @@ export class SiteMap {
     })
     effect(() => this.placeNames.show(places.value))
     effect(() => this.shading.show(coverage.value, setup.value.flyingHeightM))
-    effect(() => this.keepInView(setup.value.launch))
+    const launch = computed(() => setup.value.launch)
+    effect(() => this.keepInView(launch.value))
     effect(() => {
       const { launch, target } = setup.value
       this.place(this.launch, terrain.value ? launch : null)
@@ -147,10 +150,10 @@ export class SiteMap {
         return
       }
       const t = path.samples.distanceM[sample] / path.distanceM
-      const along = (from: number, to: number) => from + (to - from) * t
+      const [from, to] = [onMap(path.from), onMap(path.to)]
       this.place(this.cursor, {
-        latDeg: along(path.from.latDeg, path.to.latDeg),
-        lonDeg: along(path.from.lonDeg, path.to.lonDeg),
+        latDeg: from[0] + (to[0] - from[0]) * t,
+        lonDeg: from[1] + (to[1] - from[1]) * t,
       })
     })
     effect(() => {

@@ -53,7 +53,7 @@ export async function coverageBench(): Promise<void> {
   const terrain = await largeTerrain()
   const [col, row] = [1810, 1795]
   const settings = settingsOn(terrain, col, row)
-  const fields = emptyFields(terrain.heights.length, false)
+  const fields = emptyFields(terrain.heights.length)
   const onOneThread = () => {
     const sweep = new RadialSweep(terrain, settings, fields.sightM, fields.fresnelM)
     sweep.run(0, sweep.rayCount)

@@ -27,12 +27,17 @@ import {
   temporaryFolder,
 } from '../support/places'
 
-function sweep(terrain: TerrainGrid, position: GridPosition, antennaHeightM = 2) {
+function sweep(
+  terrain: TerrainGrid,
+  position: GridPosition,
+  antennaHeightM = 2,
+  radio = VIDEO_LINK,
+) {
   const launch = new GridLocator(terrain).toLatLon(position)
   const prepared = prepareSweep(terrain, {
     launch,
     antennaHeightM,
-    radio: VIDEO_LINK,
+    radio,
     radiusM: null,
     sector: null,
   })
@@ -475,6 +480,32 @@ describe('properties', () => {
 
   test('sight is never above Fresnel', () => {
     expect(base.sightM.every((sight, i) => sight <= base.fresnelM[i])).toBe(true)
+  })
+
+  test('a larger Fresnel fraction never lowers a clear height', () => {
+    const wide = sweep(terrain, position, 2, { ...VIDEO_LINK, fresnelFraction: 1 })
+    expect(wide.fresnelM.every((height, i) => height >= base.fresnelM[i] - 1e-3)).toBe(true)
+    const none = sweep(terrain, position, 2, { ...VIDEO_LINK, fresnelFraction: 0 })
+    expect(none.fresnelM.every((height, i) => Math.abs(height - none.sightM[i]) < 1e-2)).toBe(true)
+  })
+
+  test('swapping the two ends of a path keeps its line of sight', () => {
+    const locator = new GridLocator(terrain)
+    let swapped = 0
+    for (let k = 0; k < 200; k++) {
+      const ends = [0, 1].map(() => ({
+        ...locator.toLatLon({ col: random() * 120, row: random() * 120 }),
+        label: 'end',
+        heightM: 5 + random() * 60,
+      }))
+      const there = pathProfile(terrain, ends[0], ends[1], VIDEO_LINK)
+      const back = pathProfile(terrain, ends[1], ends[0], VIDEO_LINK)
+      // Each leaves its own far half cell aside and counts its quarters from the other end, so
+      // that paths within centimetres of touching ground may differ.
+      const isClose = Math.abs(there.worstClearance?.value ?? 0) < 0.3
+      if (there.inSight !== back.inSight && !isClose) swapped++
+    }
+    expect(swapped).toBeLessThanOrEqual(2)
   })
 
   test('raising the antenna never raises a clear height', () => {
