@@ -49,12 +49,13 @@ async function start({ open, port, browser }: StartOptions): Promise<void> {
 
 /** Starts the desktop window; false, with the reason said, where that is not possible. */
 async function startDesktop(): Promise<boolean> {
-  if (!hasDisplay()) return false
-  const binary = await electronBinary()
+  // Without a display there is no use in fetching it.
+  const binary = electronBinary() ?? (hasDisplay() ? await fetchElectronBinary() : null)
   if (!binary) {
     console.log('Electron’s binary is not here and cannot be fetched; using the browser instead.')
     return false
   }
+  if (!hasDisplay()) return false
   const child = spawn(binary, [projectFolder], { stdio: 'inherit' })
   if (await staysOrEndsWell(child)) {
     child.on('exit', (code) => (process.exitCode = code ?? 1))
@@ -64,26 +65,28 @@ async function startDesktop(): Promise<boolean> {
   return false
 }
 
-/** Path of Electron's binary, fetched once where that is possible; null where it is not. */
-async function electronBinary(): Promise<string | null> {
-  const folder = dirname(createRequire(import.meta.url).resolve('electron/package.json'))
-  const binary = () => {
-    try {
-      const path = join(folder, 'dist', readFileSync(join(folder, 'path.txt'), 'utf8'))
-      return existsSync(path) ? path : null
-    } catch {
-      return null
-    }
+const electronFolder = dirname(createRequire(import.meta.url).resolve('electron/package.json'))
+
+/** Path of Electron's binary; null where it has not been fetched. */
+function electronBinary(): string | null {
+  try {
+    const name = readFileSync(join(electronFolder, 'path.txt'), 'utf8')
+    const path = join(electronFolder, 'dist', name)
+    return existsSync(path) ? path : null
+  } catch {
+    return null
   }
-  if (!binary()) {
-    console.log('Fetching Electron’s binary, this once (npm start -- --browser does without it)…')
-    const install = spawn(process.execPath, [join(folder, 'install.js')], {
-      stdio: 'ignore',
-      timeout: FETCH_TIMEOUT_MS,
-    })
-    await new Promise((resolve) => install.on('exit', resolve).on('error', resolve))
-  }
-  return binary()
+}
+
+/** Has Electron's own installer fetch its binary; null where that does not succeed. */
+async function fetchElectronBinary(): Promise<string | null> {
+  console.log('Fetching Electron’s binary, this once (npm start -- --browser does without it)…')
+  const install = spawn(process.execPath, [join(electronFolder, 'install.js')], {
+    stdio: 'ignore',
+    timeout: FETCH_TIMEOUT_MS,
+  })
+  await new Promise((resolve) => install.on('exit', resolve).on('error', resolve))
+  return electronBinary()
 }
 
 function sentenceFor(error: unknown): string {

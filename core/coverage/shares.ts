@@ -28,6 +28,8 @@ export function classAt(
 export class ClearCounts {
   private constructor(
     private readonly total: number,
+    /** Cells without an answer. */
+    readonly unanswered: number,
     private readonly sight: Uint32Array,
     private readonly fresnel: Uint32Array,
   ) {}
@@ -48,12 +50,12 @@ export class ClearCounts {
       sight[bin] += sight[bin - 1]
       fresnel[bin] += fresnel[bin - 1]
     }
-    return new ClearCounts(total, sight, fresnel)
+    return new ClearCounts(total, sightM.length - total, sight, fresnel)
   }
 
   /** Counts that crossed a worker boundary, where classes lose their methods. */
   static revive(plain: ClearCounts): ClearCounts {
-    return new ClearCounts(plain.total, plain.sight, plain.fresnel)
+    return new ClearCounts(plain.total, plain.unanswered, plain.sight, plain.fresnel)
   }
 
   at(flyingHeightM: number): CoverageShares {

@@ -86,6 +86,7 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
       width_deg: options.sector.widthDeg,
     },
     cells: answered,
+    cells_without_answer: fields.sightM.length - answered,
     share_in_sight: (counts.fresnelClear + counts.sightOnly) / answered,
     share_fresnel_clear: counts.fresnelClear / answered,
     seconds: clock.seconds,
@@ -97,6 +98,11 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
     `Terrain        ${terrain.name}, ${terrain.cols} x ${terrain.rows} cells of ${terrain.cellM} m, ${terrain.crs.name} (${terrain.origin})`,
     `In sight       ${percent(summary.share_in_sight)} of ${answered} cells at ${options.flyingHeight} m above ground`,
     `Fresnel-clear  ${percent(summary.share_fresnel_clear)}`,
+    ...(summary.cells_without_answer > 0
+      ? [
+          `No answer      ${summary.cells_without_answer} cells: no terrain data there or on the way, or outside radius or sector`,
+        ]
+      : []),
     `Written        ${Object.values(files).join(', ')}`,
     `Seconds        ${Object.entries(clock.seconds)
       .map(([stage, seconds]) => `${stage} ${seconds.toFixed(2)}`)

@@ -63,6 +63,12 @@ export function CoverageSection() {
           </li>
         ))}
       </ul>
+      {coverage.value && coverage.value.counts.unanswered > 0 && (
+        <p class="legend-rest">
+          Unshaded ground has no answer: terrain data is missing there or on the way, or it lies
+          outside the radius or sector. It is not counted.
+        </p>
+      )}
     </section>
   )
 }

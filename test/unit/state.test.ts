@@ -64,6 +64,7 @@ describe('shares of the classes', () => {
     const sightM = new Float32Array([0, 10, 30.05, 60, 500, NaN, 2000])
     const fresnelM = new Float32Array([0, 20, 40, 61, 900, NaN, 3000])
     const counts = ClearCounts.of(sightM, fresnelM)
+    expect(counts.unanswered).toBe(1)
     for (const height of [0, 9.9, 10, 20, 30, 30.1, 60, 61, 400, 1000]) {
       const tally = { fresnelClear: 0, sightOnly: 0, blocked: 0 }
       sightM.forEach((sight, i) => {
