@@ -32,6 +32,18 @@ export class ColsightWindow {
     return texts.map((text) => Number.parseFloat(text))
   }
 
+  /** The shares once they have stayed the same for a while. */
+  async settledShares(): Promise<number[]> {
+    let last: number[] = []
+    const isSettled = async () => {
+      const before = last
+      last = await this.shares()
+      return JSON.stringify(before) === JSON.stringify(last)
+    }
+    await expect.poll(isSettled, { intervals: [600] }).toBe(true)
+    return last
+  }
+
   /** Share of the map's pixels that the shading covers, by reading its canvases. */
   async shadedPixels(): Promise<number> {
     return this.page.evaluate(() => {
