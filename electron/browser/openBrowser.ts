@@ -37,7 +37,12 @@ export function hasDisplay(): boolean {
 /** Starts an app window; true when it came up. */
 async function startAppWindow(path: string, url: string): Promise<boolean> {
   const profile = await mkdtemp(join(tmpdir(), 'colsight-window-'))
-  const flags = [`--app=${url}`, `--user-data-dir=${profile}`, '--no-first-run']
+  const flags = [
+    `--app=${url}`,
+    `--user-data-dir=${profile}`,
+    '--no-first-run',
+    '--window-size=1440,900',
+  ]
   // Chromium refuses to start for root with its sandbox on.
   if (process.getuid?.() === 0) flags.push('--no-sandbox')
   const child = spawn(path, flags, { stdio: 'ignore', detached: true })
