@@ -31,8 +31,8 @@ export interface Sector {
 /**
  * The two fields of a site, on the grid of its terrain: the lowest height above ground, in
  * metres, at which a receiver over each cell has the launch antenna in sight, and at which the
- * wanted share of the first Fresnel zone is free as well. NaN where the terrain has no data and
- * beyond the radius.
+ * wanted share of the first Fresnel zone is free as well. NaN where the terrain has no data,
+ * behind such a place, beyond the radius and outside the sector.
  */
 export interface ClearHeights extends FieldPair {
   readonly launch: ResolvedEnd

@@ -1,4 +1,3 @@
-import type { SweepSettings } from '../coverage/radialSweep'
 import type { TerrainGrid } from './grid'
 
 /** The same ground with cells `factor` times as wide: the mean of the heights there are. */
@@ -22,15 +21,4 @@ export function coarsen(terrain: TerrainGrid, factor: number): TerrainGrid {
     }
   }
   return { ...terrain, cols, rows, cellM: terrain.cellM * factor, heights }
-}
-
-/** The same launch point in terms of a coarser grid; the antenna keeps its true height. */
-export function coarsenSweep(settings: SweepSettings, factor: number): SweepSettings {
-  return {
-    ...settings,
-    col: (settings.col + 0.5) / factor - 0.5,
-    row: (settings.row + 0.5) / factor - 0.5,
-    groundCellM: settings.groundCellM * factor,
-    radiusCells: settings.radiusCells / factor,
-  }
 }

@@ -3,7 +3,7 @@ import { PilotError, throwIfCancelled } from '../errors'
 import { isGeographic, isMetric, Projection, type Crs, type CrsLookup } from '../geodesy/crs'
 import type { LatLon } from '../geodesy/earth'
 import type { TerrainGrid } from './grid'
-import { MAX_CELLS, resampleToSite, type SourceRaster } from './resample'
+import { resampleToSite, type SourceRaster } from './resample'
 
 /** Where a terrain file comes from. Both kinds are read by range, never whole. */
 export type TerrainSource =
@@ -18,6 +18,8 @@ export interface ReadOptions {
   readonly onProgress?: (share: number) => void
 }
 
+/** More cells than this would not fit comfortably in memory as one grid. */
+const MAX_CELLS = 100_000_000
 /** Cells decoded between two looks at progress and cancellation. */
 const CELLS_PER_BAND = 1_000_000
 /** No ground lies this far from sea level, up or down; -9999 and its like do. */

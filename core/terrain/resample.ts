@@ -25,8 +25,6 @@ interface ResampleOptions {
   readonly signal?: AbortSignal
 }
 
-/** More cells than this would not fit comfortably in memory as one grid. */
-export const MAX_CELLS = 100_000_000
 /** Farther than this from its middle a site would lie outside the projection's good range. */
 const MAX_REACH_M = 500_000
 /** Rows resampled between two looks at cancellation. */

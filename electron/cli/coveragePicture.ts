@@ -100,6 +100,9 @@ function drawLegend(
   context.fillStyle = INK
   context.font = '400 14px Barlow'
   context.fillText(`Contours every ${contourInterval(pixelM, 1)} m`, MARGIN + 220, 150)
+  if (total < terrain.heights.length) {
+    context.fillText('Unshaded: no answer, not counted', MARGIN + 440, 150)
+  }
   context.fillText(
     'Terrain models miss trees, wires and buildings; a prediction is no promise. Keep to local aviation and radio rules.',
     MARGIN,

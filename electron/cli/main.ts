@@ -15,6 +15,12 @@ const VIDEO_LINK_MHZ = 5800
 // Libraries that talk must not end up in what a script reads.
 console.log = console.error
 
+// A reader that has seen enough, such as `head`, is no failure.
+process.stdout.on('error', (error: NodeJS.ErrnoException) => {
+  if (error.code !== 'EPIPE') throw error
+  process.exit(0)
+})
+
 function program(): Command {
   const colsight = new Command('colsight')
     .description('Line of sight, Fresnel clearance and coverage over a DEM GeoTIFF.')

@@ -6,6 +6,7 @@
 export const PAGE_HEADERS: Readonly<Record<string, string>> = {
   'Content-Security-Policy': [
     "default-src 'none'",
+    // The ZSTD decoder is WebAssembly.
     "script-src 'self' 'wasm-unsafe-eval'",
     "worker-src 'self'",
     // Leaflet places its elements by inline styles.
