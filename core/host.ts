@@ -8,4 +8,20 @@ export interface Host {
   readonly kind: 'desktop' | 'browser'
   /** Lets the pilot choose a terrain file; null when they choose none. */
   openTerrain(): Promise<TerrainSource | null>
+  /**
+   * Lets the pilot choose a text file; null when they choose none.
+   * @param kind what such files are called, for the dialog
+   * @param extensions without the dot
+   */
+  openText(kind: string, extensions: readonly string[]): Promise<TextFile | null>
+  /**
+   * Saves a file where the pilot wants it; the name is a suggestion. False when they think better
+   * of it.
+   */
+  saveFile(name: string, content: Uint8Array): Promise<boolean>
+}
+
+export interface TextFile {
+  readonly name: string
+  readonly text: string
 }

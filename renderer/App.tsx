@@ -1,10 +1,12 @@
 import { useEffect, useRef } from 'preact/hooks'
+import { DrawingBar } from './map/DrawingBar'
 import { SiteMap } from './map/siteMap'
 import { FileDrop } from './panels/FileDrop'
 import { PointerReadout } from './panels/PointerReadout'
 import { SidePanel } from './panels/SidePanel'
 import { WorkDisplay } from './panels/WorkDisplay'
 import { ProfilePanel } from './profile/ProfilePanel'
+import { cancelDrawing, drawing, removeLastPoint } from './state/drawing'
 import { setupHistory } from './state/setup'
 import { notice } from './state/work'
 
@@ -16,14 +18,20 @@ export function App() {
           <MapView />
           <PointerReadout />
           <WorkDisplay />
+          <DrawingBar />
           <Notice />
         </div>
         <ProfilePanel />
       </main>
       <SidePanel />
-      <UndoKeys />
+      <Keys />
     </FileDrop>
   )
+}
+
+const DRAWING_KEYS: Readonly<Record<string, (() => void) | undefined>> = {
+  Escape: cancelDrawing,
+  Backspace: removeLastPoint,
 }
 
 function MapView() {
@@ -49,12 +57,21 @@ function Notice() {
   )
 }
 
-/** Undo and redo by the usual keys, except where text is being edited. */
-function UndoKeys() {
+/** Undo, redo and drawing by the usual keys, except where text is being edited. */
+function Keys() {
   useEffect(() => {
     const onKey = (event: KeyboardEvent) => {
       const isText = event.target instanceof HTMLInputElement && event.target.type === 'text'
-      if (isText || !(event.ctrlKey || event.metaKey)) return
+      if (isText) return
+      if (drawing.peek()) {
+        const act = DRAWING_KEYS[event.key]
+        if (act) {
+          act()
+          event.preventDefault()
+          return
+        }
+      }
+      if (!(event.ctrlKey || event.metaKey)) return
       const key = event.key.toLowerCase()
       if (key === 'z' && !event.shiftKey) setupHistory.undo()
       else if (key === 'y' || (key === 'z' && event.shiftKey)) setupHistory.redo()

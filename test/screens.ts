@@ -40,11 +40,64 @@ for (const [width, height] of [
   await picture('feet')
   await page.getByLabel('Latitude', { exact: true }).fill('12')
   await page.keyboard.press('Enter')
+  const section = (title: string) => page.locator('.section > summary', { hasText: title })
+  await section('Radio path').click()
   await page.getByLabel('Frequency').fill('nothing')
   await page.keyboard.press('Enter')
   await picture('refusals')
+  await page.keyboard.press('Escape')
+  await page.getByRole('button', { name: 'Dismiss' }).click()
+  await page.getByRole('button', { name: 'm', exact: true }).click()
+  await section('Radio path').click()
+  for (const title of ['Launch point', 'Target', 'Flying height']) await section(title).click()
+  await section('What stands on the ground').click()
+  await page.getByLabel('Vegetation height').fill('12')
+  await page.keyboard.press('Enter')
+  await page.getByRole('button', { name: 'Wire' }).click()
+  await click(0.3, 0.3)
+  await click(0.5, 0.36)
+  await click(0.56, 0.5)
+  await picture('drawing')
+  await page.getByRole('button', { name: 'Done' }).click()
+  await page.getByRole('button', { name: 'Wood' }).click()
+  for (const [x, y] of [
+    [0.4, 0.55],
+    [0.52, 0.6],
+    [0.42, 0.72],
+    [0.42, 0.72],
+  ]) {
+    await click(x, y)
+  }
+  await picture('standing')
+  await section('What stands on the ground').click()
+  await section('Flying height').click()
+  await page.getByRole('button', { name: 'Sight from' }).click()
+  await section('Read a line').click()
+  await page.getByRole('button', { name: 'Line', exact: true }).click()
+  for (const [x, y] of [
+    [0.2, 0.2],
+    [0.5, 0.12],
+    [0.8, 0.3],
+    [0.8, 0.3],
+  ]) {
+    await click(x, y)
+  }
+  await picture('heights')
+  await section('Flying height').click()
+  await section('Read a line').click()
+  await section('Horizon').click()
+  const chart2 = (await page.locator('.horizon').boundingBox())!
+  await page.mouse.move(chart2.x + chart2.width * 0.7, chart2.y + chart2.height * 0.3)
+  await picture('horizon')
+  await section('Horizon').click()
+  await section('Range and sector').click()
+  await page.getByLabel('Only within a radius').check()
+  await page.getByLabel('Radius', { exact: true }).fill('40')
+  await page.keyboard.press('Enter')
+  await section('Terrain').click()
+  await section('Save results').click()
+  await picture('terrain')
   await page.locator('.side').evaluate((side) => side.scrollTo(0, side.scrollHeight))
-  await page.getByText('Tile server').click()
   await picture('side-end')
   await page.close()
 }

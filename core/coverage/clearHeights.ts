@@ -4,9 +4,9 @@ import { geodesic } from '../geodesy/geodesic'
 import { wavelengthM } from '../propagation/freeSpace'
 import { checkRadio, resolveEnd, type RadioSettings, type ResolvedEnd } from '../propagation/path'
 import { GridLocator, type TerrainGrid } from '../terrain/grid'
-import type { SweepSettings } from './radialSweep'
+import { bareGround, type Surface } from '../surface/surface'
+import type { ClearFields, SweepSettings } from './radialSweep'
 import { SweepPool, type SweepOptions } from './sweepPool'
-import type { FieldPair } from './sweepThread'
 
 /** Everything the two clear-height fields depend on besides the terrain. */
 export interface CoverageSettings {
@@ -18,6 +18,8 @@ export interface CoverageSettings {
   readonly radiusM: number | null
   /** The part of the horizon looked at; null for all around. */
   readonly sector: Sector | null
+  /** Ground distance from the launch point within which no vegetation counts, metres. */
+  readonly clearingM: number
 }
 
 /** A sector as a ground antenna covers it, by true bearing. */
@@ -34,13 +36,15 @@ export interface Sector {
  * wanted share of the first Fresnel zone is free as well. NaN where the terrain has no data,
  * behind such a place, beyond the radius and outside the sector.
  */
-export interface ClearHeights extends FieldPair {
+export interface ClearHeights extends ClearFields {
   readonly launch: ResolvedEnd
 }
 
 export interface ComputeOptions extends SweepOptions {
   /** Threads that already have this terrain's ground; the calling thread alone if not given. */
   readonly pool?: SweepPool
+  /** What stands on the terrain; nothing if not given. */
+  readonly surface?: Surface
 }
 
 /**
@@ -50,31 +54,44 @@ export interface ComputeOptions extends SweepOptions {
 export async function computeClearHeights(
   terrain: TerrainGrid,
   settings: CoverageSettings,
-  { pool, ...options }: ComputeOptions = {},
+  { pool, surface = bareGround(terrain), ...options }: ComputeOptions = {},
 ): Promise<ClearHeights> {
   const { launch, sweep } = prepareSweep(terrain, settings)
   const threads = pool ?? SweepPool.local()
-  if (!pool) await threads.setGround(terrain)
+  if (!pool) await threads.setGround({ ...terrain, ...surface })
   return { ...(await threads.sweep(sweep, options)), launch }
+}
+
+/** Coverage settings in terms of one grid. */
+export interface PreparedSweep {
+  readonly launch: ResolvedEnd
+  readonly sweep: SweepSettings
+  /** Grid bearing of true north at the launch point. */
+  readonly northRad: number
 }
 
 /** Checks the settings against the terrain and turns them into grid terms. */
 export function prepareSweep(
   terrain: TerrainGrid,
-  { launch, antennaHeightM, radio, radiusM, sector }: CoverageSettings,
-): { launch: ResolvedEnd; sweep: SweepSettings } {
+  { launch, antennaHeightM, radio, radiusM, sector, clearingM }: CoverageSettings,
+): PreparedSweep {
   checkRadio(radio)
   if (radiusM !== null && !(radiusM > 0)) {
     throw new PilotError(`The radius is ${radiusM / 1000} km; give one above 0, or none at all.`)
   }
   if (sector) checkSector(sector)
+  if (!(clearingM >= 0)) {
+    throw new PilotError(`The clearing is ${clearingM} m wide; give 0 or more metres.`)
+  }
   const locator = new GridLocator(terrain)
   const end = { ...launch, label: 'launch point', heightM: antennaHeightM }
   const resolved = resolveEnd(terrain, locator, end)
   const position = locator.toGrid(launch)
   const groundCellM = locator.groundCellM(position)
+  const northRad = gridBearingRad(locator, launch, 0)
   return {
     launch: resolved,
+    northRad,
     sweep: {
       ...position,
       antennaAmslM: resolved.antennaAmslM,
@@ -83,12 +100,18 @@ export function prepareSweep(
       wavelengthM: wavelengthM(radio.frequencyMhz),
       fresnelFraction: radio.fresnelFraction,
       radiusCells: radiusM === null ? Infinity : radiusM / groundCellM,
+      clearingCells: clearingM / groundCellM,
       sector: sector && {
-        middleRad: gridBearingRad(locator, launch, sector.azimuthDeg),
+        middleRad: northRad + (sector.azimuthDeg * Math.PI) / 180,
         halfWidthRad: (sector.widthDeg * Math.PI) / 360,
       },
     },
   }
+}
+
+/** The clear heights as they are shown and written: never below the ground. */
+export function aboveGround(heightsM: Float32Array): Float32Array {
+  return heightsM.map((height) => (height < 0 ? 0 : height))
 }
 
 function checkSector({ azimuthDeg, widthDeg }: Sector): void {

@@ -8,5 +8,6 @@ export function coarsenSweep(settings: SweepSettings, factor: number): SweepSett
     row: (settings.row + 0.5) / factor - 0.5,
     groundCellM: settings.groundCellM * factor,
     radiusCells: settings.radiusCells / factor,
+    clearingCells: settings.clearingCells / factor,
   }
 }

@@ -1,9 +1,10 @@
 import { EARTH_RADIUS_M } from '../geodesy/earth'
 import { OWN_GROUND_CELLS, SAMPLE_STEP_CELLS } from '../propagation/path'
+import type { Surface } from '../surface/surface'
 import { bilinear } from '../terrain/grid'
 
-/** The ground as the sweep sees it. */
-export interface SweepGround {
+/** The terrain as the sweep sees it: the ground, and what the ray must clear (see Surface). */
+export interface SweepGround extends Surface {
   readonly heights: Float32Array
   readonly cols: number
   readonly rows: number
@@ -24,6 +25,21 @@ export interface SweepSettings {
   readonly radiusCells: number
   /** Cells outside this sector are left alone; null for all around. */
   readonly sector: SweepSector | null
+  /** Within this distance of the launch point the ray meets the bare surface. */
+  readonly clearingCells: number
+}
+
+/**
+ * What a sweep finds, cell by cell; NaN where there is no answer.
+ *
+ * The clear heights are signed: below zero is room to spare, as if the receiver could go so far
+ * into the ground. The edge says where on the way the ground lies that decides on sight, in 255ths
+ * of the distance, rounded down: 255 beside the cell itself.
+ */
+export interface ClearFields {
+  readonly sightM: Float32Array
+  readonly fresnelM: Float32Array
+  readonly edge: Uint8Array
 }
 
 /** A sector seen from the launch point, by grid bearing: clockwise from the top of the grid. */
@@ -32,9 +48,11 @@ export interface SweepSector {
   readonly halfWidthRad: number
 }
 
-/** Within this distance of the launch point a ray is sampled as finely as a path profile. */
+/**
+ * Within this distance of the launch point a ray is sampled as finely as a path profile; within
+ * the whole of a clearing that is larger.
+ */
 const NEAR_FIELD_CELLS = 96
-const NEAR_SAMPLES = NEAR_FIELD_CELLS / SAMPLE_STEP_CELLS
 /** Widest gap between neighbouring rays, at the far end of the grid, cells. */
 const RAY_SPACING_CELLS = 2
 /** Below any slope on Earth: nothing in the way yet. */
@@ -43,6 +61,8 @@ const OPEN = -1e9
 const LEAST_FRESNEL_COEFFICIENT = 1e-9
 /** Rays cast in one call: enough for its scratch arrays to pay, few enough to be compiled soon. */
 const RAYS_A_CALL = 64
+/** Edge of a cell whose deciding ground lies right beside it. */
+export const BESIDE_THE_CELL = 255
 /** Slack for rays that end on a cell centre, in cells. */
 const TIE = 1e-9
 
@@ -94,17 +114,14 @@ interface Fan {
  */
 export class RadialSweep {
   private readonly fans: Fan[] = []
+  private readonly batch: RayBatch
   readonly rayCount: number
 
-  /**
-   * @param sightM receives the clear height for sight, metres above ground, cell by cell
-   * @param fresnelM receives the clear height for Fresnel clearance
-   */
+  /** @param fields receive what is found */
   constructor(
     private readonly ground: SweepGround,
     private readonly settings: SweepSettings,
-    private readonly sightM: Float32Array,
-    private readonly fresnelM: Float32Array,
+    private readonly fields: ClearFields,
   ) {
     for (const isColMain of [true, false]) {
       for (const direction of [1, -1] as const) {
@@ -113,6 +130,7 @@ export class RadialSweep {
       }
     }
     this.rayCount = this.fans.reduce((sum, fan) => sum + fan.rayCount, 0)
+    this.batch = new RayBatch(Math.max(0, ...this.fans.map(({ steps }) => steps.length)))
   }
 
   /** Computes the cells between rays from - 1 and to - 1: all of them over 0 .. rayCount. */
@@ -122,12 +140,19 @@ export class RadialSweep {
       const first = Math.max(from - offset, 0)
       const last = Math.min(to - offset, fan.rayCount)
       for (let ray = first; ray < last; ray += RAYS_A_CALL) {
-        const end = Math.min(last, ray + RAYS_A_CALL)
-        sweepFan(this.ground, this.settings, fan, ray, end, this.sightM, this.fresnelM)
+        this.sweepBatch(fan, ray, Math.min(last, ray + RAYS_A_CALL))
       }
       offset += fan.rayCount
     }
     if (from <= 0 && to > 0) this.writeLaunchCell()
+  }
+
+  /** The cells between the rays from - 1 and to - 1 of a fan. */
+  private sweepBatch(fan: Fan, from: number, to: number): void {
+    const { ground, settings, batch, fields } = this
+    const first = Math.max(0, from - 1)
+    castRays(ground, settings, fan, first, to - first, batch)
+    writeCells(ground, settings, fan, first, to - first, batch, fields)
   }
 
   /** The cell the launch point lies in, too near for any ray to have begun. */
@@ -137,9 +162,10 @@ export class RadialSweep {
     const away = Math.hypot(col - this.settings.col, row - this.settings.row)
     if (away > OWN_GROUND_CELLS) return
     const i = row * this.ground.cols + col
-    const value = Number.isNaN(this.ground.heights[i]) ? NaN : 0
-    this.sightM[i] = value
-    this.fresnelM[i] = value
+    const value = this.ground.bare[i] - this.ground.heights[i]
+    this.fields.sightM[i] = value
+    this.fields.fresnelM[i] = value
+    this.fields.edge[i] = BESIDE_THE_CELL
   }
 }
 
@@ -202,8 +228,8 @@ function isOutside(sector: SweepSector, fan: Fan, slope: number): boolean {
  * fills `slopes` with s and `inverses` with u of the samples at every quarter of a cell.
  */
 function sampleNearField(
-  { heights, cols, rows }: SweepGround,
-  { antennaAmslM, groundCellM, kFactor }: SweepSettings,
+  { bare, covered, cols, rows }: SweepGround,
+  { col, row, antennaAmslM, groundCellM, kFactor, clearingCells }: SweepSettings,
   fan: Fan,
   slope: number,
   stretch: number,
@@ -211,83 +237,93 @@ function sampleNearField(
   inverses: Float64Array,
 ): void {
   const curvature = 1 / (2 * kFactor * EARTH_RADIUS_M)
-  for (let sample = 0; sample < NEAR_SAMPLES; sample++) {
+  const mainStep = (fan.direction * SAMPLE_STEP_CELLS) / stretch
+  const crossStep = (slope * SAMPLE_STEP_CELLS) / stretch
+  const [colStep, rowStep] = fan.isColMain ? [mainStep, crossStep] : [crossStep, mainStep]
+  for (let sample = 0; sample < slopes.length; sample++) {
     const cells = (sample + 1) * SAMPLE_STEP_CELLS
-    const main = fan.mainOrigin + (fan.direction * cells) / stretch
-    const cross = fan.crossOrigin + (slope * cells) / stretch
-    const height = fan.isColMain
-      ? bilinear(heights, cols, rows, main, cross)
-      : bilinear(heights, cols, rows, cross, main)
+    const x = col + colStep * (sample + 1)
+    const y = row + rowStep * (sample + 1)
+    const seen = cells <= clearingCells ? bare : covered
+    let height = NaN
+    if (x >= 0 && y >= 0 && x < cols - 1 && y < rows - 1) {
+      const i = (y | 0) * cols + (x | 0)
+      const across = x - (x | 0)
+      const top = seen[i] + (seen[i + 1] - seen[i]) * across
+      const bottom = seen[i + cols] + (seen[i + cols + 1] - seen[i + cols]) * across
+      height = top + (bottom - top) * (y - (y | 0))
+    }
+    // At the border, and beside missing cells, which may have no weight.
+    if (Number.isNaN(height)) height = bilinear(seen, cols, rows, x, y)
     const distanceM = cells * groundCellM
     inverses[sample] = 1 / distanceM
     slopes[sample] = (height - antennaAmslM) / distanceM - distanceM * curvature
   }
 }
 
+/** What the rays of one call need, ray by ray: slopes just before each step, and their deciders. */
+class RayBatch {
+  readonly stepCounts = new Int32Array(RAYS_A_CALL + 1)
+  readonly sight: Float32Array
+  readonly fresnel: Float32Array
+  /** Where on the way the ground lies that decides on sight, in 255ths of the way. */
+  readonly edge: Uint8Array
+
+  constructor(readonly stride: number) {
+    this.sight = new Float32Array((RAYS_A_CALL + 1) * stride)
+    this.fresnel = new Float32Array((RAYS_A_CALL + 1) * stride)
+    this.edge = new Uint8Array((RAYS_A_CALL + 1) * stride)
+  }
+}
+
 /**
- * Casts the rays first .. last - 1 of a fan and writes the cells between each and the one before.
- * One long function with its own scratch arrays on purpose: split into methods it took twice
- * the time in V8, which then reloads every array's address at every access.
+ * Casts the rays first .. first + count - 1 of a fan into a batch. One long function with its own
+ * scratch arrays on purpose: split into methods it took twice the time in V8, which then reloads
+ * every array's address at every access.
  */
-function sweepFan(
+function castRays(
   ground: SweepGround,
   settings: SweepSettings,
   fan: Fan,
   first: number,
-  last: number,
-  sightM: Float32Array,
-  fresnelM: Float32Array,
+  count: number,
+  { stepCounts, stride, sight, fresnel, edge }: RayBatch,
 ): void {
-  const { heights } = ground
-  const { antennaAmslM, groundCellM, radiusCells, sector } = settings
-  const { isColMain, direction, crossOrigin, crossMax, crossStride } = fan
-  const { steps, inverses, slopeStep } = fan
+  const { covered } = ground
+  const { antennaAmslM, groundCellM, radiusCells, sector, clearingCells } = settings
+  const { crossOrigin, crossMax, crossStride, steps, inverses } = fan
   const curvature = 1 / (2 * settings.kFactor * EARTH_RADIUS_M)
   const coefficient = Math.max(
     LEAST_FRESNEL_COEFFICIENT,
     settings.fresnelFraction * Math.sqrt(settings.wavelengthM),
   )
   const perCoefficient = 1 / coefficient
-  const perSlopeStep = 1 / slopeStep
-  const squaredRadius = radiusCells * radiusCells
-  // A cell is in the sector when the cosine of its angle from the middle is large enough.
-  const sectorEast = sector ? Math.sin(sector.middleRad) : 0
-  const sectorSouth = sector ? -Math.cos(sector.middleRad) : 0
-  const sectorCosine = sector ? Math.cos(sector.halfWidthRad) : -2
-  const offsetStep = direction * fan.mainStride
-  // Cells on the diagonal belong to the fans along the columns.
-  const diagonalSlack = isColMain ? TIE : -TIE
-
-  // Slopes needed just before each step, of the ray at hand and of the ray before it.
-  let sight = new Float64Array(steps.length)
-  let fresnel = new Float64Array(steps.length)
-  let sightBefore = new Float64Array(steps.length)
-  let fresnelBefore = new Float64Array(steps.length)
-  const nearSlopes = new Float64Array(NEAR_SAMPLES)
-  const nearInverses = new Float64Array(NEAR_SAMPLES)
+  const offsetStep = fan.direction * fan.mainStride
+  const nearSamples = Math.ceil(
+    Math.max(NEAR_FIELD_CELLS, Math.min(clearingCells, 2 * steps.length)) / SAMPLE_STEP_CELLS,
+  )
+  const nearSlopes = new Float64Array(nearSamples)
+  const nearInverses = new Float64Array(nearSamples)
   // The queue of future leaders: their s, their u, and the v at which each takes the lead
   // (Infinity for one that leads from its first moment).
-  const leaderSlopes = new Float64Array(steps.length + NEAR_SAMPLES)
-  const leaderInverses = new Float64Array(steps.length + NEAR_SAMPLES)
-  const takeovers = new Float64Array(steps.length + NEAR_SAMPLES)
+  const leaderSlopes = new Float64Array(steps.length + nearSamples)
+  const leaderInverses = new Float64Array(steps.length + nearSamples)
+  const takeovers = new Float64Array(steps.length + nearSamples)
 
-  let stepsBefore = 0
-  for (let ray = Math.max(0, first - 1); ray < last; ray++) {
-    const slope = fan.firstSlope + ray * slopeStep
-    const slopeBefore = slope - slopeStep
+  for (let ray = 0; ray < count; ray++) {
+    const slope = fan.firstSlope + (first + ray) * fan.slopeStep
     const stretch = Math.sqrt(1 + slope * slope)
     const metresPerStep = stretch * groundCellM
     const stepsPerMetre = 1 / metresPerStep
     const dropPerStep = metresPerStep * curvature
-    if (sector && isOutside(sector, fan, slope)) {
-      stepsBefore = 0
-      continue
-    }
+    stepCounts[ray] = 0
+    if (sector && isOutside(sector, fan, slope)) continue
     const stepCount = stepsWithin(fan, slope, stretch, radiusCells)
-    const writtenSteps = ray < first ? 0 : Math.min(stepCount, stepsBefore)
+    stepCounts[ray] = stepCount
     sampleNearField(ground, settings, fan, slope, stretch, nearSlopes, nearInverses)
 
     let highest = OPEN
+    let deciderOfHighest = 0
     // Zero, and NaN for good once the ray has met missing data.
     let doubt = 0
     let head = 0
@@ -296,23 +332,26 @@ function sweepFan(
     let s = NaN
     let u = 0
     let mainOffset = fan.firstOffset
-    for (let n = 0; n < stepCount; n++, mainOffset += offsetStep) {
+    let out = ray * stride
+    for (let n = 0; n < stepCount; n++, out++, mainOffset = (mainOffset + offsetStep) | 0) {
       const step = steps[n]
       // Take in what lies between the last step and this one: the near samples up to the
       // target's own ground, or farther out the ground at the last step.
-      const isNear = nearDone < NEAR_SAMPLES
-      const nearEnd = isNear
-        ? Math.min(
-            NEAR_SAMPLES,
-            Math.floor((step * stretch - OWN_GROUND_CELLS) / SAMPLE_STEP_CELLS),
-          )
-        : 0
-      for (let more = isNear ? nearDone < nearEnd : true; more; more = nearDone < nearEnd) {
+      let more = 1
+      if (nearDone < nearSamples) {
+        const nearEnd = ((step * stretch - OWN_GROUND_CELLS) / SAMPLE_STEP_CELLS) | 0
+        more = Math.min(nearSamples, nearEnd) - nearDone
+      }
+      const isNear = nearDone < nearSamples
+      for (; more > 0; more--) {
         if (isNear) {
           s = nearSlopes[nearDone]
           u = nearInverses[nearDone++]
         }
-        if (s > highest) highest = s
+        if (s > highest) {
+          highest = s
+          deciderOfHighest = BESIDE_THE_CELL / u
+        }
         doubt += s - s
         let takeover = Infinity
         let place = tail
@@ -341,55 +380,102 @@ function sweepFan(
 
       u = inverses[n] * stepsPerMetre
       while (tail - head > 1 && takeovers[head + 1] >= u) head++
-      const needed =
+      sight[out] = highest + doubt
+      fresnel[out] =
         (tail > head
           ? leaderSlopes[head] + coefficient * Math.sqrt(leaderInverses[head] - u)
           : OPEN) + doubt
-      const neededForSight = highest + doubt
-      sight[n] = neededForSight
-      fresnel[n] = needed
-
-      const cross = crossOrigin + slope * step
-      if (n < writtenSteps) {
-        const crossBefore = crossOrigin + slopeBefore * step
-        const cellMin = crossBefore + TIE
-        const reach = step + diagonalSlack
-        let cell = Math.min(crossMax, Math.floor(cross + TIE))
-        for (; cell > cellMin && cell >= 0; cell--) {
-          const side = cell - crossOrigin
-          const squaredCells = step * step + side * side
-          if (side > reach || side < -reach || squaredCells > squaredRadius) continue
-          const lengthCells = Math.sqrt(squaredCells)
-          if (sector) {
-            const east = isColMain ? direction * step : side
-            const south = isColMain ? side : direction * step
-            if (east * sectorEast + south * sectorSouth < lengthCells * sectorCosine) continue
-          }
-          const weight = (cell - crossBefore) * inverses[n] * perSlopeStep
-          const distance = lengthCells * groundCellM
-          const i = mainOffset + cell * crossStride
-          const base = antennaAmslM + distance * distance * curvature - heights[i]
-          const sightHeight =
-            base + distance * (sightBefore[n] + (neededForSight - sightBefore[n]) * weight)
-          const fresnelHeight =
-            base + distance * (fresnelBefore[n] + (needed - fresnelBefore[n]) * weight)
-          // Written so that NaN stays NaN.
-          sightM[i] = sightHeight < 0 ? 0 : sightHeight
-          fresnelM[i] = fresnelHeight < 0 ? 0 : fresnelHeight
-        }
-      }
+      edge[out] = deciderOfHighest * u
 
       // Beyond the border the ground goes on as it leaves, for the ray just outside.
-      const lower = cross < 0 ? 0 : cross < crossMax ? cross | 0 : crossMax - 1
-      const z = heights[mainOffset + lower * crossStride]
-      const zNext = heights[mainOffset + lower * crossStride + crossStride]
+      const cross = crossOrigin + slope * step
+      const lower = (cross < 0 ? 0 : cross < crossMax ? cross : crossMax - 1) | 0
+      const at = (mainOffset + lower * crossStride) | 0
+      const z = covered[at]
+      const zNext = covered[(at + crossStride) | 0]
       s = (z + (zNext - z) * (cross - lower) - antennaAmslM) * u - step * dropPerStep
     }
-    stepsBefore = stepCount
-    const [spareSight, spareFresnel] = [sightBefore, fresnelBefore]
-    sightBefore = sight
-    fresnelBefore = fresnel
-    sight = spareSight
-    fresnel = spareFresnel
+  }
+}
+
+/**
+ * Writes the cells between the rays of a batch, step by step. Which two rays a cell lies between
+ * follows from its slope alone, so the inner loop has nothing to search.
+ */
+function writeCells(
+  ground: SweepGround,
+  settings: SweepSettings,
+  fan: Fan,
+  first: number,
+  count: number,
+  { stepCounts, stride, sight, fresnel, edge }: RayBatch,
+  fields: ClearFields,
+): void {
+  const { heights, bare, covered } = ground
+  const { sightM, fresnelM, edge: edgeOfCell } = fields
+  const { antennaAmslM, groundCellM, radiusCells, sector, clearingCells } = settings
+  const { isColMain, direction, crossOrigin, crossMax, crossStride, steps, inverses } = fan
+  const { firstSlope, slopeStep } = fan
+  const anythingStands = covered !== heights
+  const curvature = 1 / (2 * settings.kFactor * EARTH_RADIUS_M)
+  const squaredRadius = radiusCells * radiusCells
+  // A cell is in the sector when the cosine of its angle from the middle is large enough.
+  const sectorEast = sector ? Math.sin(sector.middleRad) : 0
+  const sectorSouth = sector ? -Math.cos(sector.middleRad) : 0
+  const sectorCosine = sector ? Math.cos(sector.halfWidthRad) : -2
+  const perSlopeStep = 1 / slopeStep
+  const offsetStep = direction * fan.mainStride
+  // Cells on the diagonal belong to the fans along the columns.
+  const diagonalSlack = isColMain ? TIE : -TIE
+  const lowest = firstSlope + first * slopeStep
+  const highest = firstSlope + (first + count - 1) * slopeStep
+  const counts = stepCounts.subarray(0, count)
+  const end = counts.reduce((most, steps) => Math.max(most, steps), 0)
+  const allUpTo = counts.reduce((least, steps) => Math.min(least, steps), end)
+
+  for (let n = 0; n < end; n++) {
+    const step = steps[n]
+    const inverse = inverses[n]
+    const reach = step + diagonalSlack
+    const sideFrom = Math.max(lowest * step - TIE, -reach)
+    const sideTo = Math.min(highest * step + TIE, reach)
+    const cellEnd = Math.min(crossMax, Math.floor(crossOrigin + sideTo)) | 0
+    const cellFrom = Math.max(0, Math.ceil(crossOrigin + sideFrom)) | 0
+    let i = (fan.firstOffset + n * offsetStep + cellFrom * crossStride) | 0
+    for (let cell = cellFrom; cell <= cellEnd; cell++, i += crossStride) {
+      const side = cell - crossOrigin
+      const place = (side * inverse - firstSlope) * perSlopeStep
+      const rayBefore = place | 0
+      const ray = rayBefore - first
+      // At the border of the batch a cell may belong to its neighbour.
+      if (ray < 0 || ray + 1 >= count) continue
+      if (n >= allUpTo && (n >= stepCounts[ray] || n >= stepCounts[ray + 1])) continue
+      const squaredCells = step * step + side * side
+      if (squaredCells > squaredRadius) continue
+      const lengthCells = Math.sqrt(squaredCells)
+      if (sector) {
+        const east = isColMain ? direction * step : side
+        const south = isColMain ? side : direction * step
+        if (east * sectorEast + south * sectorSouth < lengthCells * sectorCosine) continue
+      }
+      const weight = place - rayBefore
+      const before = ray * stride + n
+      const after = before + stride
+      const distance = lengthCells * groundCellM
+      const base = antennaAmslM + distance * distance * curvature - heights[i]
+      const sightHeight =
+        base + distance * (sight[before] + (sight[after] - sight[before]) * weight)
+      const fresnelHeight =
+        base + distance * (fresnel[before] + (fresnel[after] - fresnel[before]) * weight)
+      sightM[i] = sightHeight
+      fresnelM[i] = fresnelHeight
+      edgeOfCell[i] = edge[weight < 0.5 ? before : after]
+      if (anythingStands) {
+        // Below the top of what stands on a cell there is no room at all.
+        const top = (lengthCells <= clearingCells ? bare[i] : covered[i]) - heights[i]
+        if (top > 0 && sightHeight < top) sightM[i] = top
+        if (top > 0 && fresnelHeight < top) fresnelM[i] = top
+      }
+    }
   }
 }

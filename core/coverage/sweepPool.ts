@@ -1,6 +1,6 @@
 import { throwIfCancelled } from '../errors'
-import type { SweepGround, SweepSettings } from './radialSweep'
-import { SweepThread, type FieldPair } from './sweepThread'
+import type { ClearFields, SweepGround, SweepSettings } from './radialSweep'
+import { SweepThread } from './sweepThread'
 
 /** A thread as the pool sees it: the calls of SweepThread, near or through a worker. */
 export type RemoteThread = {
@@ -17,6 +17,8 @@ export interface SweepOptions {
 
 /** Ranges of rays a sweep is cut into: small enough to cancel soon and to end together. */
 const PARTS = 64
+/** Fewer rays a range than this would cost more in messages than they gain. */
+const FEWEST_RAYS = 64
 
 /**
  * Sweeps shared out over threads. Which thread casts which ray makes no difference to the
@@ -24,6 +26,7 @@ const PARTS = 64
  */
 export class SweepPool {
   private ground: SweepGround | null = null
+  private spare: ClearFields | null = null
 
   /**
    * @param threads at least one
@@ -40,21 +43,29 @@ export class SweepPool {
     return new SweepPool([new SweepThread()], false)
   }
 
-  async setGround({ heights, cols, rows }: SweepGround): Promise<void> {
-    this.ground = { heights, cols, rows }
+  async setGround({ heights, bare, covered, cols, rows }: SweepGround): Promise<void> {
+    this.ground = { heights, bare, covered, cols, rows }
     const ground = this.ground
     await Promise.all(this.threads.map((thread) => thread.setGround(ground)))
   }
 
+  /**
+   * Takes back fields that nobody looks at any more: the next sweep writes into them. Fresh memory
+   * for every sweep costs a third of its time.
+   */
+  recycle(fields: ClearFields): void {
+    if (this.isShared) this.spare = fields
+  }
+
   /** Both fields for one launch point. Throws the abort reason when cancelled. */
-  async sweep(settings: SweepSettings, { signal, onProgress }: SweepOptions): Promise<FieldPair> {
+  async sweep(settings: SweepSettings, { signal, onProgress }: SweepOptions): Promise<ClearFields> {
     if (!this.ground) throw new Error('a sweep was asked for before there was a ground')
     const cells = this.ground.heights.length
     const shared = this.isShared ? await this.sharedFields(cells) : null
     const [rayCount] = await Promise.all(
       this.threads.map((thread) => thread.begin(settings, shared)),
     )
-    const raysAPart = Math.max(1, Math.ceil(rayCount / PARTS))
+    const raysAPart = Math.max(FEWEST_RAYS, Math.ceil(rayCount / PARTS))
     let next = 0
     let done = 0
     const work = async (thread: RemoteThread) => {
@@ -68,15 +79,17 @@ export class SweepPool {
     }
     await Promise.all(this.threads.map(work))
     const parts = await Promise.all(this.threads.map((thread) => thread.end()))
+    if (shared && signal?.aborted) this.recycle(shared)
     throwIfCancelled(signal)
     return shared ?? merge(parts.filter((part) => part !== null))
   }
 
   /** Empty fields in shared memory; the threads clear them together. */
-  private async sharedFields(cells: number): Promise<FieldPair> {
-    const fields = {
+  private async sharedFields(cells: number): Promise<ClearFields> {
+    const fields = this.takeSpare(cells) ?? {
       sightM: new Float32Array(new SharedArrayBuffer(cells * 4)),
       fresnelM: new Float32Array(new SharedArrayBuffer(cells * 4)),
+      edge: new Uint8Array(new SharedArrayBuffer(cells)),
     }
     const each = Math.ceil(cells / this.threads.length)
     await Promise.all(
@@ -84,14 +97,22 @@ export class SweepPool {
     )
     return fields
   }
+
+  private takeSpare(cells: number): ClearFields | null {
+    const { spare } = this
+    this.spare = null
+    return spare?.sightM.length === cells ? spare : null
+  }
 }
 
 /** Joins fields of which each cell was written in one at most. */
-function merge([first, ...others]: FieldPair[]): FieldPair {
-  for (const other of others) {
-    for (const name of ['sightM', 'fresnelM'] as const) {
-      const [into, from] = [first[name], other[name]]
-      for (let i = 0; i < into.length; i++) if (!Number.isNaN(from[i])) into[i] = from[i]
+function merge([first, ...others]: ClearFields[]): ClearFields {
+  for (const { sightM, fresnelM, edge } of others) {
+    for (let i = 0; i < sightM.length; i++) {
+      if (Number.isNaN(sightM[i])) continue
+      first.sightM[i] = sightM[i]
+      first.fresnelM[i] = fresnelM[i]
+      first.edge[i] = edge[i]
     }
   }
   return first

@@ -1,16 +1,10 @@
-import { RadialSweep, type SweepGround, type SweepSettings } from './radialSweep'
-
-/** Two fields on the grid of a ground, cell by cell. */
-export interface FieldPair {
-  readonly sightM: Float32Array
-  readonly fresnelM: Float32Array
-}
+import { RadialSweep, type ClearFields, type SweepGround, type SweepSettings } from './radialSweep'
 
 /** One thread's share of sweeping: it keeps the ground, and takes ranges of rays. */
 export class SweepThread {
-  private ground: SweepGround | null = null
+  protected ground: SweepGround | null = null
   private sweep: RadialSweep | null = null
-  private own: FieldPair | null = null
+  private own: ClearFields | null = null
 
   /** Keeps the ground for the sweeps to come. In shared memory it is not copied. */
   setGround(ground: SweepGround): void {
@@ -24,19 +18,20 @@ export class SweepThread {
    * @param shared fields in shared memory to write into; null to keep fields of its own
    * @returns how many rays there are
    */
-  begin(settings: SweepSettings, shared: FieldPair | null): number {
+  begin(settings: SweepSettings, shared: ClearFields | null): number {
     if (!this.ground) throw new Error('a sweep was begun before there was a ground')
     this.own = shared ? null : emptyFields(this.ground.heights.length)
     const fields = shared ?? this.own
     if (!fields) throw new Error('a sweep has no fields')
-    this.sweep = new RadialSweep(this.ground, settings, fields.sightM, fields.fresnelM)
+    this.sweep = new RadialSweep(this.ground, settings, fields)
     return this.sweep.rayCount
   }
 
   /** Marks a range of cells as without an answer. */
-  clear({ sightM, fresnelM }: FieldPair, from: number, to: number): void {
-    sightM.fill(NaN, from, to)
-    fresnelM.fill(NaN, from, to)
+  clear(fields: ClearFields, from: number, to: number): void {
+    fields.sightM.fill(NaN, from, to)
+    fields.fresnelM.fill(NaN, from, to)
+    fields.edge.fill(0, from, to)
   }
 
   /** Casts the rays from .. to - 1 of the sweep begun. */
@@ -45,7 +40,7 @@ export class SweepThread {
   }
 
   /** Ends the sweep: fields of its own with what it wrote, or null where they were shared. */
-  end(): FieldPair | null {
+  end(): ClearFields | null {
     const { own } = this
     this.sweep = null
     this.own = null
@@ -54,9 +49,10 @@ export class SweepThread {
 }
 
 /** Fields without an answer anywhere. */
-export function emptyFields(cells: number): FieldPair {
+export function emptyFields(cells: number): ClearFields {
   return {
     sightM: new Float32Array(cells).fill(NaN),
     fresnelM: new Float32Array(cells).fill(NaN),
+    edge: new Uint8Array(cells),
   }
 }

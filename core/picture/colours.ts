@@ -1,29 +1,64 @@
-import type { CoverageClass } from '../coverage/shares'
+import { COVERAGE_CLASSES, type CoverageClass } from '../coverage/shares'
 
 export type Rgba = readonly [red: number, green: number, blue: number, alpha: number]
 
-/** How a class is laid over the relief: two colours in diagonal stripes, or one. */
+/** How a class is laid over the relief: one colour, or a second one in a pattern on it. */
 export interface Veil {
   readonly label: string
   readonly colour: Rgba
-  /** Colour of every other stripe; null for an even veil. */
-  readonly stripe: Rgba | null
+  readonly pattern: { readonly kind: 'stripes' | 'dots'; readonly colour: Rgba } | null
 }
 
 /**
- * Light, striped and dark: the three answers stay apart in grey and for every kind of colour
- * vision.
+ * Light, striped and dark are what is sure; dots mark what the terrain's error leaves open. They
+ * stay apart in grey and for every kind of colour vision.
  */
 export const VEILS: Readonly<Record<CoverageClass, Veil>> = {
-  fresnelClear: { label: 'Fresnel-clear', colour: [64, 190, 196, 84], stripe: null },
-  sightOnly: { label: 'In sight only', colour: [246, 166, 35, 190], stripe: [246, 190, 90, 70] },
-  blocked: { label: 'Blocked', colour: [44, 34, 66, 138], stripe: null },
+  fresnelClear: { label: 'Fresnel-clear', colour: [64, 190, 196, 84], pattern: null },
+  fresnelUncertain: {
+    label: 'Fresnel uncertain',
+    colour: [64, 190, 196, 84],
+    pattern: { kind: 'dots', colour: [201, 114, 0, 235] },
+  },
+  sightOnly: {
+    label: 'In sight only',
+    colour: [246, 190, 90, 70],
+    pattern: { kind: 'stripes', colour: [246, 166, 35, 190] },
+  },
+  sightUncertain: {
+    label: 'Sight uncertain',
+    colour: [44, 34, 66, 84],
+    pattern: { kind: 'dots', colour: [255, 224, 150, 215] },
+  },
+  blocked: { label: 'Blocked', colour: [44, 34, 66, 138], pattern: null },
 }
 
-/** Width of one stripe, pixels along a row. */
-export const STRIPE_PIXELS = 5
+/** Every pattern repeats after this many pixels, along rows and columns. */
+export const PATTERN_PIXELS = 10
+const STRIPE_PIXELS = 5
+const DOT_SPACING = 5
+const DOT_PIXELS = 2
 
 export const LAUNCH_COLOUR: Rgba = [214, 51, 108, 255]
+
+/** The patterns of all classes one after the other, row by row, as packed words. */
+export const PATTERN_WORDS = Uint32Array.from(
+  COVERAGE_CLASSES.flatMap((name) => tileOf(VEILS[name])),
+)
+
+function tileOf({ colour, pattern }: Veil): number[] {
+  const tile: number[] = []
+  for (let y = 0; y < PATTERN_PIXELS; y++) {
+    for (let x = 0; x < PATTERN_PIXELS; x++) {
+      const isInk =
+        pattern?.kind === 'stripes'
+          ? (x + y) % PATTERN_PIXELS < STRIPE_PIXELS
+          : x % DOT_SPACING < DOT_PIXELS && y % DOT_SPACING < DOT_PIXELS
+      tile.push(packRgba(pattern && isInk ? pattern.colour : colour))
+    }
+  }
+  return tile
+}
 
 export function cssColour([red, green, blue, alpha]: Rgba): string {
   return `rgb(${red} ${green} ${blue} / ${(alpha / 255).toFixed(3)})`

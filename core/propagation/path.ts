@@ -2,6 +2,7 @@ import { earthBulgeM, type LatLon } from '../geodesy/earth'
 import { geodesic } from '../geodesy/geodesic'
 import { PilotError } from '../errors'
 import { GridLocator, groundAt, isInside, type TerrainGrid } from '../terrain/grid'
+import { bareGround, surfaceAt, type SeenSurface } from '../surface/surface'
 import { firstFresnelRadiusM } from './fresnel'
 import { freeSpaceLossDb, wavelengthM } from './freeSpace'
 
@@ -53,12 +54,14 @@ export interface PathProfile {
     readonly distanceM: Float64Array
     /** Above sea level; NaN where the terrain has no data. */
     readonly groundM: Float64Array
+    /** Ground with what stands on it, as far as it counts there. */
+    readonly surfaceM: Float64Array
     /** Rise of the effective Earth over the chord. */
     readonly bulgeM: Float64Array
     /** Straight ray above sea level. */
     readonly rayM: Float64Array
     readonly fresnelRadiusM: Float64Array
-    /** Ray above ground and bulge; negative where the ground is in the way. */
+    /** Ray above surface and bulge; negative where the surface is in the way. */
     readonly clearanceM: Float64Array
   }
   /** Least clearance, and least clearance in Fresnel radii; null on a path too short for any. */
@@ -74,6 +77,7 @@ export interface PathProfile {
 /**
  * Profile of the straight grid line between two ends, with the curved Earth, the ray and the
  * first Fresnel zone at every quarter of a cell. Distances are along the WGS 84 geodesic.
+ * @param seen what stands on the terrain; nothing if not given
  * Throws a PilotError where an end is off the terrain, on missing data, or not a usable height.
  */
 export function pathProfile(
@@ -81,6 +85,7 @@ export function pathProfile(
   from: PathEnd,
   to: PathEnd,
   radio: RadioSettings,
+  seen: SeenSurface = { ...bareGround(terrain), clearingM: 0 },
 ): PathProfile {
   checkRadio(radio)
   const locator = new GridLocator(terrain)
@@ -98,6 +103,7 @@ export function pathProfile(
   const samples = {
     distanceM: new Float64Array(count),
     groundM: new Float64Array(count),
+    surfaceM: new Float64Array(count),
     bulgeM: new Float64Array(count),
     rayM: new Float64Array(count),
     fresnelRadiusM: new Float64Array(count),
@@ -112,29 +118,32 @@ export function pathProfile(
     const t = cells / lengthCells
     const d1 = t * line.distanceM
     const d2 = line.distanceM - d1
-    const ground = groundAt(terrain, {
-      col: a.col + (b.col - a.col) * t,
-      row: a.row + (b.row - a.row) * t,
-    })
+    const place = { col: a.col + (b.col - a.col) * t, row: a.row + (b.row - a.row) * t }
+    const ground = groundAt(terrain, place)
+    const surface = surfaceAt(seen, terrain, place, d1)
     const bulge = earthBulgeM(d1, d2, radio.kFactor)
     const ray = start.antennaAmslM + (end.antennaAmslM - start.antennaAmslM) * t
     const radius = firstFresnelRadiusM(d1, d2, lambda)
-    const clearance = ray - ground - bulge
+    const clearance = ray - surface - bulge
     samples.distanceM[i] = d1
     samples.groundM[i] = ground
+    samples.surfaceM[i] = surface
     samples.bulgeM[i] = bulge
     samples.rayM[i] = ray
     samples.fresnelRadiusM[i] = radius
     samples.clearanceM[i] = clearance
-    if (i === 0 || cells > lengthCells - OWN_GROUND_CELLS) continue
+    // Of the target's own ground only what stands right there can hide it.
+    const isInside = i === count - 1 && clearance < 0 && surface > ground
+    if (i === 0 || (cells > lengthCells - OWN_GROUND_CELLS && !isInside)) continue
     if (Number.isNaN(ground)) crossesVoid = true
     if (clearance < (worstClearance?.value ?? Infinity)) {
       worstClearance = { value: clearance, distanceM: d1, sample: i }
     }
-    if (clearance / radius < (worstFresnel?.value ?? Infinity)) {
+    if (i < count - 1 && clearance / radius < (worstFresnel?.value ?? Infinity)) {
       worstFresnel = { value: clearance / radius, distanceM: d1, sample: i }
     }
   }
+  const inSight = (worstClearance?.value ?? 0) >= 0
   // Known ground in the way is in the way, whatever else is missing.
   const answer = (clear: boolean) => (clear && crossesVoid ? null : clear)
   return {
@@ -149,8 +158,8 @@ export function pathProfile(
     samples,
     worstClearance,
     worstFresnel,
-    inSight: answer((worstClearance?.value ?? 0) >= 0),
-    fresnelClear: answer((worstFresnel?.value ?? Infinity) >= radio.fresnelFraction),
+    inSight: answer(inSight),
+    fresnelClear: answer(inSight && (worstFresnel?.value ?? Infinity) >= radio.fresnelFraction),
     crossesVoid,
   }
 }

@@ -1,25 +1,36 @@
 import { mkdir } from 'node:fs/promises'
 import { join } from 'node:path'
 import {
+  aboveGround,
   computeClearHeights,
   type ClearHeights,
   type CoverageSettings,
   type Sector,
 } from '../../core/coverage/clearHeights'
-import { classAt, type CoverageClass } from '../../core/coverage/shares'
+import type { ClearFields, SweepGround } from '../../core/coverage/radialSweep'
+import { COVERAGE_CLASSES, NO_CLASS, type CoverageClass } from '../../core/coverage/shares'
+import { likelyKind } from '../../core/coverage/uncertainty'
+import { PICTURE_NAME, pictureSidecars } from '../../core/exchange/georeference'
+import { classRaster, shadingPolygons } from '../../core/exchange/shadingFiles'
 import { writeGeoTiff } from '../../core/exchange/geotiffWriter'
 import type { LatLon } from '../../core/geodesy/earth'
 import type { RadioSettings } from '../../core/propagation/path'
+import type { Surface } from '../../core/surface/surface'
 import { writeFileAtomically } from '../node/atomicWrite'
 import type { TerrainGrid } from '../../core/terrain/grid'
 import { inSharedMemory, openNodePool } from '../node/sweepThreads'
 import { readTerrainFile } from '../node/terrainFile'
-import { coveragePicture } from './coveragePicture'
+import { coveragePicture, shadingPicture } from './coveragePicture'
+import { readSurface, type SurfaceOptions } from './surface'
 
 /** Starting threads takes longer than sweeping fewer cells than this on one. */
 const CELLS_WORTH_THREADS = 6_000_000
 
-export interface CoverageOptions {
+/** What can be written besides the fields and the picture. */
+export const EXTRAS = ['shading', 'polygons'] as const
+export type Extra = (typeof EXTRAS)[number]
+
+export interface CoverageOptions extends SurfaceOptions {
   readonly terrain: string
   readonly launch: LatLon
   readonly antennaHeight: number
@@ -27,6 +38,9 @@ export interface CoverageOptions {
   readonly radio: RadioSettings
   readonly radiusKm: number | null
   readonly sector: Sector | null
+  /** Vertical error of the terrain, metres; null for the usual one of its kind. */
+  readonly uncertainty: number | null
+  readonly also: readonly Extra[]
   readonly out: string
   readonly json: boolean
 }
@@ -35,30 +49,46 @@ export interface CoverageOptions {
 export async function coverageCommand(options: CoverageOptions): Promise<string> {
   const clock = new StageClock()
   const terrain = await readTerrainFile(options.terrain)
+  const surface = await readSurface(terrain, options)
   clock.endStage('read')
-  const fields = await computeInParallel(terrain, {
+  const fields = await computeInParallel(terrain, surface, {
     launch: options.launch,
     antennaHeightM: options.antennaHeight,
     radio: options.radio,
     radiusM: options.radiusKm === null ? null : options.radiusKm * 1000,
     sector: options.sector,
+    clearingM: options.clearing,
   })
-  const counts = countClasses(fields, options.flyingHeight)
+  const errorM = options.uncertainty ?? likelyKind(terrain.cellM).errorM
+  const classes = classRaster(fields, options.flyingHeight, errorM)
+  const counts = countClasses(classes)
   clock.endStage('compute')
   await mkdir(options.out, { recursive: true })
-  const picture = await coveragePicture(terrain, fields, counts, options)
+  const picture = await coveragePicture(terrain, fields, counts, options, errorM)
   clock.endStage('paint')
-  const files = {
-    sight: join(options.out, 'sight.tif'),
-    fresnel: join(options.out, 'fresnel.tif'),
-    picture: join(options.out, 'coverage.png'),
+  const files: Record<string, string> = {}
+  const write = async (what: string, name: string, content: Uint8Array) => {
+    files[what] = join(options.out, name)
+    await writeFileAtomically(files[what], content)
   }
-  await writeFileAtomically(files.sight, writeGeoTiff(fields.sightM, terrain))
-  await writeFileAtomically(files.fresnel, writeGeoTiff(fields.fresnelM, terrain))
-  await writeFileAtomically(files.picture, picture)
+  await write('sight', 'sight.tif', writeGeoTiff(aboveGround(fields.sightM), terrain))
+  await write('fresnel', 'fresnel.tif', writeGeoTiff(aboveGround(fields.fresnelM), terrain))
+  await write('picture', 'coverage.png', picture)
+  if (options.also.includes('shading')) {
+    const png = await shadingPicture(terrain, fields, options.flyingHeight, errorM)
+    await write('shading', `${PICTURE_NAME}.png`, png)
+    for (const [ending, text] of Object.entries(pictureSidecars(terrain))) {
+      await writeFileAtomically(join(options.out, PICTURE_NAME + ending), encode(text))
+    }
+  }
+  if (options.also.includes('polygons')) {
+    const areas = shadingPolygons(classes, terrain, options.flyingHeight)
+    await write('polygons', `${PICTURE_NAME}.geojson`, encode(JSON.stringify(areas)))
+  }
   clock.endStage('write')
 
-  const answered = counts.fresnelClear + counts.sightOnly + counts.blocked
+  const answered = Object.values(counts).reduce((sum, count) => sum + count, 0)
+  const [inSight, fresnelClear] = countNominal(fields, options.flyingHeight)
   const summary = {
     terrain: terrain.name,
     grid: {
@@ -87,8 +117,21 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
     },
     cells: answered,
     cells_without_answer: fields.sightM.length - answered,
-    share_in_sight: (counts.fresnelClear + counts.sightOnly) / answered,
-    share_fresnel_clear: counts.fresnelClear / answered,
+    share_in_sight: inSight / answered,
+    share_fresnel_clear: fresnelClear / answered,
+    terrain_error_m: errorM,
+    shares_with_error: {
+      fresnel_clear: counts.fresnelClear / answered,
+      fresnel_uncertain: counts.fresnelUncertain / answered,
+      sight_only: counts.sightOnly / answered,
+      sight_uncertain: counts.sightUncertain / answered,
+      blocked: counts.blocked / answered,
+    },
+    vegetation_m: options.vegetation,
+    tree_line_m: options.treeLine ?? null,
+    clearing_m: options.clearing,
+    surface_model: options.surface ?? null,
+    obstacles: options.obstacles ?? null,
     seconds: clock.seconds,
     files,
   }
@@ -98,6 +141,7 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
     `Terrain        ${terrain.name}, ${terrain.cols} x ${terrain.rows} cells of ${terrain.cellM} m, ${terrain.crs.name} (${terrain.origin})`,
     `In sight       ${percent(summary.share_in_sight)} of ${answered} cells at ${options.flyingHeight} m above ground`,
     `Fresnel-clear  ${percent(summary.share_fresnel_clear)}`,
+    `Uncertain      sight ${percent(summary.shares_with_error.sight_uncertain)}, Fresnel ${percent(summary.shares_with_error.fresnel_uncertain)} more, with a terrain error of ${errorM} m carried along the path`,
     ...(summary.cells_without_answer > 0
       ? [
           `No answer      ${summary.cells_without_answer} cells: no terrain data there or on the way, or outside radius or sector`,
@@ -114,28 +158,53 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
 /** Both fields, by all cores where the terrain is large enough to be worth starting them. */
 async function computeInParallel(
   terrain: TerrainGrid,
+  surface: Surface,
   settings: CoverageSettings,
 ): Promise<ClearHeights> {
-  if (terrain.heights.length < CELLS_WORTH_THREADS) return computeClearHeights(terrain, settings)
+  if (terrain.heights.length < CELLS_WORTH_THREADS) {
+    return computeClearHeights(terrain, settings, { surface })
+  }
   const { pool, close } = openNodePool()
   try {
-    await pool.setGround({ ...terrain, heights: inSharedMemory(terrain.heights) })
+    await pool.setGround(sharedGround(terrain, surface))
     return await computeClearHeights(terrain, settings, { pool })
   } finally {
     await close()
   }
 }
 
-function countClasses(
-  { sightM, fresnelM }: ClearHeights,
-  flyingHeightM: number,
-): Record<CoverageClass, number> {
-  const counts = { fresnelClear: 0, sightOnly: 0, blocked: 0 }
-  for (let i = 0; i < sightM.length; i++) {
-    const found = classAt(sightM[i], fresnelM[i], flyingHeightM)
-    if (found) counts[found]++
+/** Terrain and surface in memory that threads can share; what is one array stays one. */
+function sharedGround(terrain: TerrainGrid, { bare, covered }: Surface): SweepGround {
+  const heights = inSharedMemory(terrain.heights)
+  const sharedBare = bare === terrain.heights ? heights : inSharedMemory(bare)
+  const sharedCovered = covered === bare ? sharedBare : inSharedMemory(covered)
+  return { ...terrain, heights, bare: sharedBare, covered: sharedCovered }
+}
+
+function countClasses(classes: Uint8Array): Record<CoverageClass, number> {
+  const counts = {
+    fresnelClear: 0,
+    fresnelUncertain: 0,
+    sightOnly: 0,
+    sightUncertain: 0,
+    blocked: 0,
   }
+  for (const index of classes) if (index !== NO_CLASS) counts[COVERAGE_CLASSES[index]]++
   return counts
+}
+
+/** Cells in sight and Fresnel-clear, the terrain taken as exact. */
+function countNominal({ sightM, fresnelM }: ClearFields, flyingHeightM: number): [number, number] {
+  let [inSight, fresnelClear] = [0, 0]
+  for (let i = 0; i < sightM.length; i++) {
+    if (sightM[i] <= flyingHeightM) inSight++
+    if (fresnelM[i] <= flyingHeightM) fresnelClear++
+  }
+  return [inSight, fresnelClear]
+}
+
+function encode(text: string): Uint8Array {
+  return new TextEncoder().encode(text)
 }
 
 /** Seconds by stage, in the order the stages end. */

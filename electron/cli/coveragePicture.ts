@@ -2,7 +2,15 @@ import { createRequire } from 'node:module'
 import { createCanvas, GlobalFonts, ImageData, type SKRSContext2D } from '@napi-rs/canvas'
 import type { ClearHeights } from '../../core/coverage/clearHeights'
 import { COVERAGE_CLASSES, type CoverageClass } from '../../core/coverage/shares'
-import { cssColour, LAUNCH_COLOUR, STRIPE_PIXELS, VEILS } from '../../core/picture/colours'
+import type { ClearFields } from '../../core/coverage/radialSweep'
+import { shadingRgba } from '../../core/exchange/shadingFiles'
+import {
+  cssColour,
+  LAUNCH_COLOUR,
+  PATTERN_PIXELS,
+  PATTERN_WORDS,
+  VEILS,
+} from '../../core/picture/colours'
 import { contourInterval, Relief } from '../../core/picture/relief'
 import { paintShading } from '../../core/picture/shading'
 import { cellsOfView, gridView } from '../../core/picture/view'
@@ -23,11 +31,12 @@ export async function coveragePicture(
   fields: ClearHeights,
   counts: Record<CoverageClass, number>,
   options: CoverageOptions,
+  errorM: number,
 ): Promise<Uint8Array> {
   registerFonts()
   const side = Math.max(terrain.cols, terrain.rows)
   const view = gridView(terrain, Math.min(MOST_SIDE / side, Math.max(1, LEAST_SIDE / side)))
-  const width = Math.max(view.width, 760)
+  const width = Math.max(view.width, LEAST_SIDE)
   const canvas = createCanvas(width, view.height + LEGEND_HEIGHT)
   const context = canvas.getContext('2d')
   context.fillStyle = PAPER
@@ -36,7 +45,7 @@ export async function coveragePicture(
   const relief = new Uint8ClampedArray(view.width * view.height * 4)
   new Relief(terrain).paint(view, relief, 1)
   const veil = new Uint32Array(view.width * view.height)
-  paintShading(veil, cellsOfView(terrain, view), view, fields, options.flyingHeight)
+  paintShading(veil, cellsOfView(terrain, view), view, fields, options.flyingHeight, errorM)
   for (const bytes of [relief, new Uint8ClampedArray(veil.buffer)]) {
     const layer = createCanvas(view.width, view.height)
     layer.getContext('2d').putImageData(new ImageData(bytes, view.width, view.height), 0, 0)
@@ -51,6 +60,20 @@ export async function coveragePicture(
   )
   context.translate(0, view.height)
   drawLegend(context, terrain, fields, counts, options, view.pixelM)
+  return canvas.encode('png')
+}
+
+/** The shading alone, one pixel a cell, transparent where there is no answer. */
+export async function shadingPicture(
+  terrain: TerrainGrid,
+  fields: ClearFields,
+  flyingHeightM: number,
+  errorM: number,
+): Promise<Uint8Array> {
+  const { cols, rows } = terrain
+  const canvas = createCanvas(cols, rows)
+  const pixels = shadingRgba(fields, terrain, flyingHeightM, errorM)
+  canvas.getContext('2d').putImageData(new ImageData(pixels, cols, rows), 0, 0)
   return canvas.encode('png')
 }
 
@@ -86,9 +109,9 @@ function drawLegend(
     MARGIN,
     62,
   )
-  const total = counts.fresnelClear + counts.sightOnly + counts.blocked
+  const total = Object.values(counts).reduce((sum, count) => sum + count, 0)
   COVERAGE_CLASSES.forEach((name, i) => {
-    const x = MARGIN + i * 220
+    const x = MARGIN + i * 208
     drawSwatch(context, x, 82, name)
     context.fillStyle = INK
     context.font = '600 16px Barlow'
@@ -111,27 +134,19 @@ function drawLegend(
 }
 
 function drawSwatch(context: SKRSContext2D, x: number, y: number, name: CoverageClass): void {
-  const { colour, stripe } = VEILS[name]
   const [width, height] = [42, 32]
-  context.save()
-  context.beginPath()
-  context.rect(x, y, width, height)
-  context.clip()
+  const words = new Uint32Array(width * height)
+  const first = COVERAGE_CLASSES.indexOf(name) * PATTERN_PIXELS * PATTERN_PIXELS
+  for (let i = 0; i < words.length; i++) {
+    const [px, py] = [i % width, Math.floor(i / width)]
+    words[i] = PATTERN_WORDS[first + (py % PATTERN_PIXELS) * PATTERN_PIXELS + (px % PATTERN_PIXELS)]
+  }
+  const sample = createCanvas(width, height)
+  const pixels = new ImageData(new Uint8ClampedArray(words.buffer), width, height)
+  sample.getContext('2d').putImageData(pixels, 0, 0)
   context.fillStyle = '#dcd8ce'
   context.fillRect(x, y, width, height)
-  context.fillStyle = cssColour(stripe ?? colour)
-  context.fillRect(x, y, width, height)
-  if (stripe) {
-    context.strokeStyle = cssColour(colour)
-    context.lineWidth = STRIPE_PIXELS * Math.SQRT1_2
-    for (let dx = 0; dx < width + height; dx += 2 * STRIPE_PIXELS) {
-      context.beginPath()
-      context.moveTo(x + dx, y)
-      context.lineTo(x + dx - height, y + height)
-      context.stroke()
-    }
-  }
-  context.restore()
+  context.drawImage(sample, x, y)
   context.strokeStyle = INK
   context.lineWidth = 1
   context.strokeRect(x + 0.5, y + 0.5, width - 1, height - 1)

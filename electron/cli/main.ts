@@ -4,13 +4,14 @@ import { STANDARD_K_FACTOR } from '../../core/geodesy/earth'
 import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
 import { coverageCommand } from './coverageCommand'
 import { profileCommand } from './profileCommand'
-import { heightM, latLon, number, positive, sector } from './values'
+import { extras, heightM, latLon, number, positive, sector } from './values'
 
 /** Exit statuses of the command line. */
 const FAILED = 1
 const BAD_USAGE = 2
 
 const VIDEO_LINK_MHZ = 5800
+const CLEARING_M = 60
 
 // Libraries that talk must not end up in what a script reads.
 console.log = console.error
@@ -58,6 +59,16 @@ function program(): Command {
       'part of the horizon, degrees (default: all around)',
       sector,
     )
+    .option(
+      '--uncertainty <m>',
+      'vertical error of the terrain, metres (default: usual for its cell size)',
+      heightM,
+    )
+    .option(
+      '--also <what>',
+      'write more: shading (PNG with georeference), polygons (GeoJSON)',
+      extras,
+    )
     .requiredOption('--out <dir>', 'folder for sight.tif, fresnel.tif and coverage.png')
     .action(async (options) => {
       const radio = { ...radioOf(options), fresnelFraction: options.fresnel }
@@ -69,6 +80,8 @@ function program(): Command {
           radio,
           radiusKm,
           sector: sectorOrAll,
+          uncertainty: options.uncertainty ?? null,
+          also: options.also ?? [],
           json: options.json === true,
         }),
       )
@@ -84,6 +97,16 @@ function command(parent: Command, name: string, description: string): Command {
     .requiredOption('--terrain <file>', 'DEM GeoTIFF')
     .option('--frequency <mhz>', 'radio frequency, megahertz', positive, VIDEO_LINK_MHZ)
     .option('--k-factor <k>', 'effective Earth radius factor', positive, STANDARD_K_FACTOR)
+    .option('--vegetation <m>', 'height of uniform vegetation, metres', heightM, 0)
+    .option('--tree-line <m>', 'no vegetation on ground above this height, metres AMSL', number)
+    .option(
+      '--clearing <m>',
+      'no vegetation within this distance of the launch point',
+      heightM,
+      CLEARING_M,
+    )
+    .option('--surface <file>', 'surface model (GeoTIFF) that shows trees and buildings')
+    .option('--obstacles <file>', 'GeoJSON with a property height_m on every feature')
     .option('--json', 'print one JSON object')
 }
 

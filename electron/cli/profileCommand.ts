@@ -1,8 +1,9 @@
 import { pathProfile, type PathProfile, type RadioSettings } from '../../core/propagation/path'
 import type { LatLon } from '../../core/geodesy/earth'
 import { readTerrainFile } from '../node/terrainFile'
+import { readSurface, type SurfaceOptions } from './surface'
 
-export interface ProfileOptions {
+export interface ProfileOptions extends SurfaceOptions {
   readonly terrain: string
   readonly from: LatLon
   readonly fromHeight: number
@@ -20,6 +21,7 @@ export async function profileCommand(options: ProfileOptions): Promise<string> {
     { ...options.from, label: 'launch point', heightM: options.fromHeight },
     { ...options.to, label: 'target', heightM: options.toHeight },
     options.radio,
+    await readSurface(terrain, options),
   )
   return options.json
     ? JSON.stringify(profileJson(profile, options.radio))
@@ -51,6 +53,7 @@ function profileJson(profile: PathProfile, radio: RadioSettings): object {
     samples: Array.from(samples.distanceM, (distance, i) => ({
       distance_m: distance,
       ground_m: finiteOrNull(samples.groundM[i]),
+      surface_m: finiteOrNull(samples.surfaceM[i]),
       bulge_m: samples.bulgeM[i],
       ray_m: samples.rayM[i],
       fresnel_radius_m: samples.fresnelRadiusM[i],

@@ -1,6 +1,7 @@
 import { InvalidArgumentError } from 'commander'
 import type { Sector } from '../../core/coverage/clearHeights'
 import type { LatLon } from '../../core/geodesy/earth'
+import { EXTRAS, type Extra } from './coverageCommand'
 
 /** A finite number; commander prints the sentence and the option it belongs to. */
 export function number(text: string): number {
@@ -43,4 +44,13 @@ export function latLon(text: string): LatLon {
     )
   }
   return { latDeg, lonDeg }
+}
+
+/** A list of what else to write, by comma. */
+export function extras(text: string): Extra[] {
+  return text.split(',').map((word) => {
+    const known = EXTRAS.find((extra) => extra === word.trim())
+    if (!known) throw new InvalidArgumentError(`It must be one or more of ${EXTRAS.join(',')}.`)
+    return known
+  })
 }

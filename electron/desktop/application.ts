@@ -1,5 +1,7 @@
-import { join } from 'node:path'
+import { readFile } from 'node:fs/promises'
+import { basename, join } from 'node:path'
 import type { App, BrowserWindow, Dialog, IpcMain, Protocol, Session, Shell } from 'electron'
+import { writeFileAtomically } from '../node/atomicWrite'
 import { APP_ORIGIN, CHANNELS, SCHEME } from './channels'
 import { answerProtocol } from './protocol'
 import { TerrainShelf } from './terrainShelf'
@@ -10,7 +12,7 @@ export interface Electron {
   readonly BrowserWindow: new (
     options: Electron.BrowserWindowConstructorOptions,
   ) => Pick<BrowserWindow, 'loadURL' | 'once' | 'show' | 'webContents'>
-  readonly dialog: Pick<Dialog, 'showOpenDialog'>
+  readonly dialog: Pick<Dialog, 'showOpenDialog' | 'showSaveDialog'>
   readonly ipcMain: Pick<IpcMain, 'handle'>
   readonly protocol: Pick<Protocol, 'registerSchemesAsPrivileged' | 'handle'>
   readonly session: {
@@ -58,7 +60,37 @@ export async function startApplication(electron: Electron, folders: Folders): Pr
     })
     return canceled || filePaths.length === 0 ? null : shelf.put(filePaths[0])
   })
+  ipcMain.handle(CHANNELS.openText, async (event, kind: unknown, extensions: unknown) => {
+    if (!isOwnPage(event.senderFrame?.url) || !isText(kind) || !isTexts(extensions)) return null
+    const { canceled, filePaths } = await dialog.showOpenDialog({
+      title: `Open ${kind}`,
+      properties: ['openFile'],
+      filters: [
+        { name: kind, extensions },
+        { name: 'All files', extensions: ['*'] },
+      ],
+    })
+    if (canceled || filePaths.length === 0) return null
+    return { name: basename(filePaths[0]), text: await readFile(filePaths[0], 'utf8') }
+  })
+  ipcMain.handle(CHANNELS.saveFile, async (event, name: unknown, content: unknown) => {
+    if (!isOwnPage(event.senderFrame?.url)) return false
+    if (!isText(name) || !(content instanceof Uint8Array)) return false
+    // The page may suggest a name, never a folder.
+    const { canceled, filePath } = await dialog.showSaveDialog({ defaultPath: basename(name) })
+    if (canceled || !filePath) return false
+    await writeFileAtomically(filePath, content)
+    return true
+  })
   openWindow(electron, folders)
+}
+
+function isText(value: unknown): value is string {
+  return typeof value === 'string'
+}
+
+function isTexts(value: unknown): value is string[] {
+  return Array.isArray(value) && value.every(isText)
 }
 
 function openWindow({ BrowserWindow, shell }: Electron, folders: Folders): void {

@@ -1,6 +1,8 @@
 /** Names of the messages between the desktop window and the main process. */
 export const CHANNELS = {
   openTerrain: 'colsight:open-terrain',
+  openText: 'colsight:open-text',
+  saveFile: 'colsight:save-file',
 } as const
 
 /**

@@ -2,7 +2,7 @@ import type L from 'leaflet'
 import type { LatLon } from '../../core/geodesy/earth'
 import { normalizeLonDeg } from '../../core/geodesy/geodesic'
 import { GridLocator } from '../../core/terrain/grid'
-import { terrain } from '../state/site'
+import { terrain } from '../state/terrain'
 
 /**
  * A position as Leaflet wants it: on the turn of the globe that the middle of the site is on, so

@@ -1,8 +1,14 @@
 import L from 'leaflet'
-import { paintShading } from '../../core/picture/shading'
+import type { HeightScale } from '../../core/picture/heightScale'
+import { paintHeights, paintShading } from '../../core/picture/shading'
 import { cellsOfView, tileView } from '../../core/picture/view'
 import type { GridFrame } from '../../core/terrain/grid'
 import type { Coverage } from '../state/coverage'
+
+/** What the layer shows of a coverage: the answers at a height, or one of the fields. */
+export type Shading =
+  | { readonly kind: 'answers'; readonly flyingHeightM: number; readonly errorM: number }
+  | { readonly kind: 'field'; readonly heightsM: Float32Array; readonly scale: HeightScale }
 
 interface Tile {
   readonly coords: L.Coords
@@ -20,13 +26,13 @@ interface Tile {
 const TILE_SIZE = 256
 
 /**
- * The coverage classes over the terrain: every pixel is projected back into the grid and takes
- * the class of the cell it lies in. A new flying height or field repaints at once.
+ * The coverage over the terrain: every pixel is projected back into the grid and shows the cell
+ * it lies in. A new flying height or field repaints at once.
  */
 export class ShadingLayer extends L.GridLayer {
   private readonly tiles = new Map<string, Tile>()
   private coverage: Coverage | null = null
-  private flyingHeightM = 0
+  private shading: Shading | null = null
 
   constructor(options?: L.GridLayerOptions) {
     super({ ...options, tileSize: TILE_SIZE })
@@ -35,9 +41,9 @@ export class ShadingLayer extends L.GridLayer {
     })
   }
 
-  show(coverage: Coverage | null, flyingHeightM: number): void {
+  show(coverage: Coverage | null, shading: Shading | null): void {
     this.coverage = coverage
-    this.flyingHeightM = flyingHeightM
+    this.shading = shading
     for (const tile of this.tiles.values()) this.paint(tile)
   }
 
@@ -57,17 +63,20 @@ export class ShadingLayer extends L.GridLayer {
 
   private paint(tile: Tile): void {
     const { coords, context, image, words } = tile
-    if (this.coverage) {
+    const { coverage, shading } = this
+    if (!coverage || !shading) {
+      words.fill(0)
+    } else if (shading.kind === 'field') {
+      paintHeights(words, cellsUnder(tile, coverage.frame), shading.heightsM, shading.scale)
+    } else {
       const view = {
         width: TILE_SIZE,
         height: TILE_SIZE,
         patternX: coords.x * TILE_SIZE,
         patternY: coords.y * TILE_SIZE,
       }
-      const cells = cellsUnder(tile, this.coverage.frame)
-      paintShading(words, cells, view, this.coverage, this.flyingHeightM)
-    } else {
-      words.fill(0)
+      const cells = cellsUnder(tile, coverage.frame)
+      paintShading(words, cells, view, coverage, shading.flyingHeightM, shading.errorM)
     }
     context.putImageData(image, 0, 0)
   }

@@ -5,7 +5,11 @@ import type { LatLon } from '../../core/geodesy/earth'
 import { normalizeLonDeg } from '../../core/geodesy/geodesic'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import { onlineTilesOn, preferences } from '../state/preferences'
-import { coverage, launchIsDragged } from '../state/coverage'
+import { coverage, launchMoves, noteLaunchMove } from '../state/coverage'
+import { addPoint, drawing, finishDrawing } from '../state/drawing'
+import { skylinePlace } from '../state/horizon'
+import { readings } from '../state/reading'
+import { fieldOf, heightScale, shownIsolines, shownLayer } from '../state/shown'
 import { setup, setupHistory } from '../state/setup'
 import {
   firstViewM,
@@ -16,25 +20,32 @@ import {
   pointer,
   profile,
   profileSample,
-  terrain,
 } from '../state/site'
-import { HEIGHT_UNIT } from '../state/units'
+import { errorM, terrain } from '../state/terrain'
+import { formatClearHeight, formatHeight, HEIGHT_UNIT } from '../state/units'
 import { notice } from '../state/work'
 import { onMap } from './placement'
 import { aircraftIcon, launchIcon, targetIcon } from './icons'
+import { IsolineLayer } from './isolineLayer'
 import { PlaceNames } from './placeNames'
 import { ReliefLayer } from './reliefLayer'
-import { ShadingLayer } from './shadingLayer'
+import { ShadingLayer, type Shading } from './shadingLayer'
+import { ShapesLayer } from './shapesLayer'
 
 /** Below this zoom a site is a dot, above it a cell fills the screen. */
 const ZOOM_RANGE = { minZoom: 5, maxZoom: 18 }
+/** A click this near to the last point of a shape finishes it. */
+const SAME_PIXELS = 8
 
 /** The map of the site: base maps, shading, launch point, target and the path between. */
 export class SiteMap {
   private readonly map: L.Map
+  private launchIsHeld = false
   private readonly relief = new ReliefLayer({ ...ZOOM_RANGE, pane: 'tilePane', zIndex: 1 })
   private readonly shading = new ShadingLayer({ ...ZOOM_RANGE, pane: 'tilePane', zIndex: 3 })
   private readonly placeNames = new PlaceNames()
+  private readonly isolines = new IsolineLayer()
+  private readonly shapes = new ShapesLayer()
   private readonly outline = L.polygon([], {
     color: '#22252b',
     weight: 1.5,
@@ -43,6 +54,13 @@ export class SiteMap {
     interactive: false,
   })
   private readonly path = L.polyline([], { color: '#22252b', weight: 2, interactive: false })
+  /** To the ground that makes the horizon in the direction pointed at. */
+  private readonly skylineRay = L.polyline([], {
+    color: '#d6336c',
+    weight: 2,
+    dashArray: '3 4',
+    interactive: false,
+  })
   private readonly launch = L.marker([0, 0], {
     icon: launchIcon,
     draggable: true,
@@ -63,7 +81,7 @@ export class SiteMap {
     interactive: false,
     keyboard: false,
   })
-  private readonly scale = L.control.scale({ maxWidth: 140 })
+  private readonly scale = L.control.scale({ maxWidth: 140, position: 'topleft' })
 
   constructor(container: HTMLElement) {
     this.map = L.map(container, {
@@ -78,14 +96,17 @@ export class SiteMap {
     this.relief.addTo(this.map)
     this.shading.addTo(this.map)
     this.outline.addTo(this.map)
+    this.isolines.addTo(this.map)
+    this.shapes.addTo(this.map)
     this.placeNames.addTo(this.map)
     this.path.addTo(this.map)
+    this.skylineRay.addTo(this.map)
     this.listen()
     this.follow()
   }
 
   private listen(): void {
-    this.map.on('click', (event) => moveTarget(toLatLon(event.latlng)))
+    this.map.on('click', (event) => this.click(event))
     this.map.on('mousemove', (event) => {
       pointer.value = toLatLon(event.latlng)
     })
@@ -95,18 +116,36 @@ export class SiteMap {
     this.map.getContainer().addEventListener('keydown', (event) => {
       // Not from a button or a marker inside the map.
       const isOnMap = event.target === event.currentTarget
-      if (event.key === 'Enter' && isOnMap) moveTarget(toLatLon(this.map.getCenter()))
+      if (event.key === 'Enter' && isOnMap) this.choose(toLatLon(this.map.getCenter()))
     })
     this.map.on('mouseout', () => {
       pointer.value = null
     })
     this.dragged(this.launch, 'launch', moveLaunch, () => setup.value.launch)
-    this.launch.on('dragstart', () => (launchIsDragged.value = true))
-    this.launch.on('dragend', () => (launchIsDragged.value = false))
+    this.launch.on('drag', noteLaunchMove)
+    this.launch.on('dragstart', () => (this.launchIsHeld = true))
+    this.launch.on('dragend', () => {
+      this.launchIsHeld = false
+      launchMoves.value = false
+    })
     this.dragged(this.target, 'target', moveTarget, () => setup.value.target)
     new ResizeObserver(() => this.map.invalidateSize({ pan: false })).observe(
       this.map.getContainer(),
     )
+  }
+
+  private click({ latlng, containerPoint }: L.LeafletMouseEvent): void {
+    const last = drawing.peek()?.points.at(-1)
+    const isAgain =
+      last && this.map.latLngToContainerPoint(onMap(last)).distanceTo(containerPoint) < SAME_PIXELS
+    if (isAgain) finishDrawing()
+    else this.choose(toLatLon(latlng))
+  }
+
+  /** A place chosen by click or key: the next point of a shape, or the target. */
+  private choose(at: LatLon): void {
+    if (drawing.peek()) addPoint(at)
+    else moveTarget(at)
   }
 
   /** A marker that moves its point while dragged, and goes back where it is refused. */
@@ -133,7 +172,30 @@ export class SiteMap {
       if (grid) this.fit(grid)
     })
     effect(() => this.placeNames.show(places.value))
-    effect(() => this.shading.show(coverage.value, setup.value.flyingHeightM))
+    effect(() => this.shading.show(coverage.value, shadingShown()))
+    effect(() => {
+      const { units } = preferences.value
+      this.isolines.show(shownIsolines.value, (value) => formatHeight(value, units))
+    })
+    const obstacles = computed(() => setup.value.obstacles)
+    effect(() => {
+      const { units } = preferences.value
+      this.shapes.showObstacles(
+        obstacles.value,
+        ({ name, heightM }) => `${name}, ${formatHeight(heightM, units)}`,
+      )
+    })
+    effect(() => this.shapes.showReading(setup.value.reading, readingMarks()))
+    effect(() => {
+      this.shapes.showDraft(drawing.value)
+      if (drawing.value) this.map.doubleClickZoom.disable()
+      // After the second click of a double click, which ends a drawing, has been dealt with.
+      else setTimeout(() => this.map.doubleClickZoom.enable(), 400)
+    })
+    effect(() => {
+      const [at, { launch }] = [skylinePlace.value, setup.value]
+      this.skylineRay.setLatLngs(at ? [onMap(launch), onMap(at)] : [])
+    })
     const launch = computed(() => setup.value.launch)
     effect(() => this.keepInView(launch.value))
     effect(() => {
@@ -200,7 +262,7 @@ export class SiteMap {
 
   /** Goes to a launch point that was typed, or undone to, out of view. */
   private keepInView(launch: LatLon): void {
-    if (!terrain.peek() || launchIsDragged.peek()) return
+    if (!terrain.peek() || this.launchIsHeld) return
     const at = onMap(launch)
     if (!this.map.getBounds().contains(at)) this.map.panTo(at)
   }
@@ -217,6 +279,30 @@ export class SiteMap {
       this.map.fitBounds(bounds, { animate: false, padding: [8, 8] })
     })
   }
+}
+
+function shadingShown(): Shading | null {
+  const [layer, fields] = [shownLayer.value, coverage.value]
+  if (layer === 'answers') {
+    return { kind: 'answers', flyingHeightM: setup.value.flyingHeightM, errorM: errorM.value }
+  }
+  return fields && { kind: 'field', heightsM: fieldOf(layer, fields), scale: heightScale.value }
+}
+
+/** Where the line or area that is read is lowest, by both fields. */
+function readingMarks(): (LatLon & { label: string })[] {
+  const found = readings.value
+  const { units } = preferences.value
+  return [found?.sight.lowest, found?.fresnel.lowest].flatMap((lowest, i) =>
+    lowest && found
+      ? [
+          {
+            ...found.placeOf(lowest.cell),
+            label: `${formatClearHeight(lowest.heightM, units)} ${i === 0 ? 'sight' : 'Fresnel'}`,
+          },
+        ]
+      : [],
+  )
 }
 
 function toLatLon(point: L.LatLng): LatLon {

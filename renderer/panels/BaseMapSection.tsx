@@ -1,6 +1,7 @@
 import { useId } from 'preact/hooks'
 import { onlineTilesOn, preferences } from '../state/preferences'
 import { notice } from '../state/work'
+import { Section } from './Section'
 
 /** What the page's own policy lets load and Leaflet can fill in. */
 function isTileAddress(template: string): boolean {
@@ -28,8 +29,7 @@ export function BaseMapSection() {
     }
   }
   return (
-    <section aria-labelledby="base-map-heading">
-      <h2 id="base-map-heading">Base map</h2>
+    <Section title="Base map">
       <p class="section-note">The relief is made from the terrain and needs no network.</p>
       <label class="check">
         <input
@@ -61,6 +61,6 @@ export function BaseMapSection() {
           />
         </div>
       </details>
-    </section>
+    </Section>
   )
 }

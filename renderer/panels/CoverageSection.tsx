@@ -3,21 +3,33 @@ import {
   MAX_FLYING_HEIGHT_M,
   type CoverageClass,
 } from '../../core/coverage/shares'
-import { cssColour, STRIPE_PIXELS, VEILS } from '../../core/picture/colours'
+import { cssColour, VEILS } from '../../core/picture/colours'
 import { preferences } from '../state/preferences'
 import { changeSetup, setup, setupHistory } from '../state/setup'
 import { coverage } from '../state/coverage'
-import { formatShare, HEIGHT_UNIT } from '../state/units'
+import { heightScale, shownLayer, type Layer } from '../state/shown'
+import { errorM } from '../state/terrain'
+import { formatHeight, formatShare, HEIGHT_UNIT } from '../state/units'
 import { NumberField } from './NumberField'
+import { Section } from './Section'
+import { Swatch } from './Swatch'
 
 /** The slider covers the heights usually flown; the field beside it reaches farther. */
 const SLIDER_MAX_M = 300
 
 const EXPLANATION: Readonly<Record<CoverageClass, string>> = {
   fresnelClear: 'sight, and the Fresnel zone is free',
+  fresnelUncertain: 'sight; the zone within the terrain’s error',
   sightOnly: 'sight, but ground reaches into the Fresnel zone',
+  sightUncertain: 'sight or not: within the terrain’s error',
   blocked: 'ground hides the aircraft',
 }
+
+const LAYERS: readonly { layer: Layer; label: string; title: string }[] = [
+  { layer: 'answers', label: 'At this height', title: 'Shade by the answer at the flying height' },
+  { layer: 'sight', label: 'Sight from', title: 'Shade by the clear height for sight' },
+  { layer: 'fresnel', label: 'Fresnel from', title: 'Shade by the clear height for Fresnel' },
+]
 
 /** Flying height, and what it does to the coverage of the site. */
 export function CoverageSection() {
@@ -25,10 +37,8 @@ export function CoverageSection() {
   const { symbol, metres } = HEIGHT_UNIT[preferences.value.units]
   const change = (height: number, gesture: string | null) =>
     changeSetup({ flyingHeightM: height * metres }, gesture)
-  const shares = coverage.value?.counts.at(flyingHeightM)
   return (
-    <section aria-labelledby="coverage-heading">
-      <h2 id="coverage-heading">Flying height</h2>
+    <Section title="Flying height" open>
       <div class="height-row">
         <input
           type="range"
@@ -53,31 +63,82 @@ export function CoverageSection() {
           onChange={(height) => change(height, null)}
         />
       </div>
-      <ul class="legend" aria-label="Shading, with the share of the area">
-        {COVERAGE_CLASSES.map((name) => (
-          <li key={name}>
-            <span class="swatch" style={swatchStyle(name)} />
-            <span class="legend-name">{VEILS[name].label}</span>
-            <span class="legend-share">{shares ? formatShare(shares[name]) : '…'}</span>
-            <span class="legend-note">{EXPLANATION[name]}</span>
-          </li>
+      <div class="switch layer-switch" role="group" aria-label="Shading of the map">
+        {LAYERS.map(({ layer, label, title }) => (
+          <button
+            type="button"
+            key={layer}
+            title={title}
+            aria-pressed={shownLayer.value === layer}
+            onClick={() => (shownLayer.value = layer)}
+          >
+            {label}
+          </button>
         ))}
-      </ul>
+      </div>
+      {shownLayer.value === 'answers' ? <AnswerLegend /> : <HeightLegend />}
       {coverage.value && coverage.value.counts.unanswered > 0 && (
         <p class="legend-rest">
           Unshaded ground has no answer: terrain data is missing there or on the way, or it lies
           outside the radius or sector. It is not counted.
         </p>
       )}
-    </section>
+    </Section>
   )
 }
 
-function swatchStyle(name: CoverageClass): { background: string } {
-  const { colour, stripe } = VEILS[name]
-  const [one, other] = [cssColour(colour), cssColour(stripe ?? colour)]
-  const width = STRIPE_PIXELS * Math.SQRT1_2
-  return {
-    background: `repeating-linear-gradient(135deg, ${one} 0 ${width}px, ${other} ${width}px ${2 * width}px), #dedacf`,
-  }
+function AnswerLegend() {
+  const { flyingHeightM } = setup.value
+  const { units } = preferences.value
+  const shares = coverage.value?.counts.at(flyingHeightM)
+  const isExact = errorM.value === 0
+  const shown = COVERAGE_CLASSES.filter((name) => !(isExact && name.endsWith('Uncertain')))
+  return (
+    <>
+      <ul class="legend" aria-label="Shading, with the share of the area">
+        {shown.map((name) => (
+          <li key={name} data-class={name}>
+            <Swatch of={name} />
+            <span class="legend-name">{VEILS[name].label}</span>
+            <span class="legend-share">{shares ? formatShare(shares[name]) : '…'}</span>
+            <span class="legend-note">{EXPLANATION[name]}</span>
+          </li>
+        ))}
+      </ul>
+      {!isExact && (
+        <p class="legend-rest">
+          Dotted: a terrain error of {formatHeight(errorM.value, units, 1)} (see Terrain), carried
+          along the path, could turn the answer.
+        </p>
+      )}
+    </>
+  )
+}
+
+/** The scale of the clear heights, even steps from stop to stop. */
+function HeightLegend() {
+  const { stops, colours } = heightScale.value
+  const { symbol } = HEIGHT_UNIT[preferences.value.units]
+  return (
+    <div class="height-legend">
+      <div
+        class="height-scale"
+        style={{
+          background: `linear-gradient(to right, ${colours.map(cssColour).join(', ')}), #dedacf`,
+        }}
+      />
+      <ol aria-label={`Scale of clear heights, ${symbol} above ground`}>
+        {stops.map((stop, i) => (
+          <li key={stop} style={{ left: `${(100 * i) / (stops.length - 1)}%` }}>
+            {stop}
+          </li>
+        ))}
+      </ol>
+      <p class="legend-rest">
+        Lowest height above ground, in {symbol}, at which the launch antenna is{' '}
+        {shownLayer.value === 'sight' ? 'in sight' : 'in sight with the Fresnel zone free'}. Darker
+        means higher; lines at the scale’s heights.
+      </p>
+    </div>
+  )
 }

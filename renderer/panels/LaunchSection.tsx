@@ -1,10 +1,12 @@
 import { groundAt } from '../../core/terrain/grid'
 import { preferences } from '../state/preferences'
 import { changeSetup, setup } from '../state/setup'
-import { locator, moveLaunch, terrain } from '../state/site'
+import { moveLaunch } from '../state/site'
+import { locator, terrain } from '../state/terrain'
 import { formatHeight, HEIGHT_UNIT } from '../state/units'
 import { NumberField } from './NumberField'
 import { PositionFields } from './PositionFields'
+import { Section } from './Section'
 
 const MAX_ANTENNA_M = 100
 
@@ -16,8 +18,7 @@ export function LaunchSection() {
   const [grid, place] = [terrain.value, locator.value]
   const ground = grid && place ? groundAt(grid, place.toGrid(launch)) : NaN
   return (
-    <section aria-labelledby="launch-heading">
-      <h2 id="launch-heading">Launch point</h2>
+    <Section title="Launch point" open>
       <div class="fields">
         <PositionFields at={launch} onChange={moveLaunch} />
         <NumberField
@@ -36,6 +37,6 @@ export function LaunchSection() {
           <span class="field-value">{formatHeight(ground, units)}</span>
         </div>
       </div>
-    </section>
+    </Section>
   )
 }

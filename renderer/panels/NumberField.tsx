@@ -3,6 +3,8 @@ import { useId, useRef } from 'preact/hooks'
 
 interface NumberFieldProps {
   readonly label: string
+  /** True where what stands beside the field says enough for those who see it. */
+  readonly isLabelHidden?: boolean
   /** Unit shown behind the field; empty for a bare number. */
   readonly unit: string
   readonly value: number
@@ -21,7 +23,7 @@ interface NumberFieldProps {
  * no sense is said so beside the field and the old value stays.
  */
 export function NumberField(props: NumberFieldProps) {
-  const { label, unit, value, digits, min, max, help, step, onChange } = props
+  const { label, isLabelHidden, unit, value, digits, min, max, help, step, onChange } = props
   const id = useId()
   const draft = useSignal<string | null>(null)
   const problem = useSignal<string | null>(null)
@@ -49,7 +51,9 @@ export function NumberField(props: NumberFieldProps) {
   }
   return (
     <div class="field">
-      <label for={id}>{label}</label>
+      <label for={id} class={isLabelHidden ? 'only-heard' : undefined}>
+        {label}
+      </label>
       <span class="field-entry">
         <input
           id={id}

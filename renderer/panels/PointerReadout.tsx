@@ -1,9 +1,11 @@
+import { ERROR_GAINS } from '../../core/coverage/uncertainty'
 import { geodesic } from '../../core/geodesy/geodesic'
 import { cellIndex, GridLocator, groundAt } from '../../core/terrain/grid'
 import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
 import { coverage } from '../state/coverage'
-import { locator, pointer, terrain } from '../state/site'
+import { pointer } from '../state/site'
+import { locator, terrain } from '../state/terrain'
 import {
   formatClearHeight,
   formatDistance,
@@ -26,6 +28,9 @@ export function PointerReadout() {
   const fields = coverage.value
   const cell = fields ? cellIndex(fields.frame, new GridLocator(fields.frame).toGrid(at)) : -1
   const line = geodesic(setup.value.launch, at)
+  const clearHeight = (heightsM: Float32Array | undefined) =>
+    heightsM && cell >= 0 ? formatClearHeight(heightsM[cell], units) : '–'
+  const band = fields && cell >= 0 ? fields.errorM * ERROR_GAINS[fields.edge[cell]] : 0
   return (
     <dl class="readout">
       <div class="readout-position">
@@ -44,12 +49,18 @@ export function PointerReadout() {
       </div>
       <div>
         <dt>Clear height, sight</dt>
-        <dd>{fields && cell >= 0 ? formatClearHeight(fields.sightM[cell], units) : '–'}</dd>
+        <dd>{clearHeight(fields?.sightM)}</dd>
       </div>
       <div>
         <dt>Clear height, Fresnel</dt>
-        <dd>{fields && cell >= 0 ? formatClearHeight(fields.fresnelM[cell], units) : '–'}</dd>
+        <dd>{clearHeight(fields?.fresnelM)}</dd>
       </div>
+      {band > 0 && (
+        <div>
+          <dt>Terrain error</dt>
+          <dd>± {formatHeight(band, units)}</dd>
+        </div>
+      )}
     </dl>
   )
 }

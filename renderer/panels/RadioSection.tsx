@@ -1,14 +1,15 @@
 import type { RadioSettings } from '../../core/propagation/path'
 import { changeSetup, setup } from '../state/setup'
+import { formatNumber } from '../state/units'
 import { NumberField } from './NumberField'
+import { Section } from './Section'
 
 /** What the radio path depends on. */
 export function RadioSection() {
   const { radio } = setup.value
   const change = (part: Partial<RadioSettings>) => changeSetup({ radio: { ...radio, ...part } })
   return (
-    <section aria-labelledby="radio-heading">
-      <h2 id="radio-heading">Radio path</h2>
+    <Section title="Radio path" summary={`${formatNumber(radio.frequencyMhz, 0)} MHz`}>
       <div class="fields">
         <NumberField
           label="Frequency"
@@ -44,6 +45,6 @@ export function RadioSection() {
           onChange={(fresnelFraction) => change({ fresnelFraction })}
         />
       </div>
-    </section>
+    </Section>
   )
 }

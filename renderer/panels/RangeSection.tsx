@@ -1,20 +1,36 @@
+import { computed } from '@preact/signals'
 import { changeSetup, setup } from '../state/setup'
 import { preferences } from '../state/preferences'
-import { METRES_PER_MILE } from '../state/units'
+import { locator, terrain } from '../state/terrain'
+import { formatDistance, METRES_PER_MILE } from '../state/units'
 import { NumberField } from './NumberField'
+import { Section } from './Section'
 
 /** What the limits begin with when they are turned on. */
 const FIRST_RADIUS_M = 5000
 const FIRST_SECTOR = { azimuthDeg: 0, widthDeg: 90 }
 
+/** Ground distance from the launch point to the nearest border of the terrain, metres. */
+const borderM = computed(() => {
+  const [grid, place] = [terrain.value, locator.value]
+  if (!grid || !place) return Infinity
+  const at = place.toGrid(setup.value.launch)
+  const { col, row } = at
+  const cells = Math.min(col, row, grid.cols - 1 - col, grid.rows - 1 - row) + 0.5
+  return cells * place.groundCellM(at)
+})
+
 /** How far and which way the coverage looks. */
 export function RangeSection() {
   const { radiusM, sector } = setup.value
-  const [unit, metres] =
-    preferences.value.units === 'metric' ? ['km', 1000] : ['mi', METRES_PER_MILE]
+  const { units } = preferences.value
+  const [unit, metres] = units === 'metric' ? ['km', 1000] : ['mi', METRES_PER_MILE]
+  const limits = [
+    ...(radiusM === null ? [] : [formatDistance(radiusM, units)]),
+    ...(sector === null ? [] : [`${sector.widthDeg}° toward ${sector.azimuthDeg}°`]),
+  ]
   return (
-    <section aria-labelledby="range-heading">
-      <h2 id="range-heading">Range and sector</h2>
+    <Section title="Range and sector" summary={limits.join(', ') || 'everything'}>
       <label class="check">
         <input
           type="checkbox"
@@ -38,6 +54,12 @@ export function RangeSection() {
             help="Cells farther from the launch point are not looked at and not counted."
             onChange={(radius) => changeSetup({ radiusM: radius * metres })}
           />
+          {radiusM > borderM.value && (
+            <p class="section-note small">
+              The terrain ends {formatDistance(borderM.value, units)} from the launch point; past
+              its border there is no answer.
+            </p>
+          )}
         </div>
       )}
       <label class="check">
@@ -76,6 +98,6 @@ export function RangeSection() {
           />
         </div>
       )}
-    </section>
+    </Section>
   )
 }

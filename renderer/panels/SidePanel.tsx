@@ -6,9 +6,13 @@ import { openTerrain } from '../state/site'
 import type { Units } from '../state/units'
 import { BaseMapSection } from './BaseMapSection'
 import { CoverageSection } from './CoverageSection'
+import { HorizonSection } from './HorizonSection'
 import { LaunchSection } from './LaunchSection'
 import { RadioSection } from './RadioSection'
 import { RangeSection } from './RangeSection'
+import { ReadingSection } from './ReadingSection'
+import { SaveSection } from './SaveSection'
+import { SurfaceSection } from './SurfaceSection'
 import { TargetSection } from './TargetSection'
 import { TerrainSection } from './TerrainSection'
 
@@ -55,10 +59,14 @@ export function SidePanel() {
       <CoverageSection />
       <LaunchSection />
       <TargetSection />
+      <SurfaceSection />
+      <ReadingSection />
+      <HorizonSection />
       <RangeSection />
       <RadioSection />
       <TerrainSection />
       <BaseMapSection />
+      <SaveSection />
       <p class="caution">
         Terrain models miss trees, wires and buildings, and a prediction is no promise. Keep to
         local aviation, radio and avalanche rules; when in doubt ask licensed practice.

@@ -1,13 +1,13 @@
 import { changeSetup, setup } from '../state/setup'
 import { mapCentre, moveTarget } from '../state/site'
 import { PositionFields } from './PositionFields'
+import { Section } from './Section'
 
 /** The end of the path looked at, for those who do not click. */
 export function TargetSection() {
   const { target } = setup.value
   return (
-    <section aria-labelledby="target-heading">
-      <h2 id="target-heading">Target</h2>
+    <Section title="Target" open>
       {target ? (
         <div class="fields">
           <PositionFields of="Target" at={target} onChange={moveTarget} />
@@ -27,6 +27,6 @@ export function TargetSection() {
           </button>
         </>
       )}
-    </section>
+    </Section>
   )
 }

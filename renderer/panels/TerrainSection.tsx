@@ -1,7 +1,11 @@
 import { computed } from '@preact/signals'
+import { likelyKind, MODEL_KINDS } from '../../core/coverage/uncertainty'
 import { preferences } from '../state/preferences'
-import { terrain } from '../state/site'
-import { formatHeight, formatNumber } from '../state/units'
+import { changeSetup, setup } from '../state/setup'
+import { errorM, terrain } from '../state/terrain'
+import { formatHeight, formatNumber, HEIGHT_UNIT } from '../state/units'
+import { NumberField } from './NumberField'
+import { Section } from './Section'
 
 const heightRange = computed(() => {
   let [lowest, highest, missing] = [Infinity, -Infinity, 0]
@@ -23,8 +27,7 @@ export function TerrainSection() {
   const { lowest, highest, missingShare } = heightRange.value
   const km = (cells: number) => formatNumber((cells * grid.cellM) / 1000, 1)
   return (
-    <section aria-labelledby="terrain-heading">
-      <h2 id="terrain-heading">Terrain</h2>
+    <Section title="Terrain" summary={grid.name}>
       <dl class="facts">
         <dt>Name</dt>
         <dd>{grid.name}</dd>
@@ -44,6 +47,56 @@ export function TerrainSection() {
           {missingShare > 0 && `, ${formatNumber(100 * missingShare, 1)} % without data`}
         </dd>
       </dl>
-    </section>
+      <ErrorFields />
+    </Section>
+  )
+}
+
+const MAX_ERROR_M = 100
+
+/** How far the terrain's heights may be off: what makes an answer uncertain. */
+function ErrorFields() {
+  const grid = terrain.value
+  if (!grid) return null
+  const { symbol, metres } = HEIGHT_UNIT[preferences.value.units]
+  const likely = likelyKind(grid.cellM)
+  const chosen = setup.value.errorM
+  const kind = chosen === null ? likely : MODEL_KINDS.find(({ errorM }) => errorM === chosen)
+  return (
+    <>
+      <h3>Vertical error</h3>
+      <div class="field field-wide">
+        <label for="model-kind">Kind of elevation model</label>
+        <select
+          id="model-kind"
+          value={kind?.id ?? 'own'}
+          onChange={(event) => {
+            const next = MODEL_KINDS.find(({ id }) => id === event.currentTarget.value)
+            if (next) changeSetup({ errorM: next === likely ? null : next.errorM })
+          }}
+        >
+          {MODEL_KINDS.map(({ id, label }) => (
+            <option key={id} value={id}>
+              {label}
+            </option>
+          ))}
+          {!kind && <option value="own">Another</option>}
+        </select>
+      </div>
+      <div class="fields error-fields">
+        <NumberField
+          label="Nine heights in ten within"
+          unit={symbol}
+          value={errorM.value / metres}
+          digits={1}
+          min={0}
+          max={Math.floor(MAX_ERROR_M / metres)}
+          step={1}
+          help="Error of the terrain's heights (LE90). It is carried along the path: a ridge half-way moves the clear height by twice its error. 0 shows sure answers only."
+          onChange={(error) => changeSetup({ errorM: error * metres })}
+        />
+      </div>
+      {kind && <p class="section-note small">Source: {kind.source}.</p>}
+    </>
   )
 }

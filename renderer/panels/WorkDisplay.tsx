@@ -7,10 +7,12 @@ export function WorkDisplay() {
   return (
     <div class="work" role="status">
       <span class="work-label">{label}</span>
-      <progress max={1} value={share} aria-label={label} />
-      <button type="button" onClick={cancel}>
-        Stop
-      </button>
+      <progress max={1} value={share ?? undefined} aria-label={label} />
+      {cancel && (
+        <button type="button" onClick={cancel}>
+          Stop
+        </button>
+      )}
     </div>
   )
 }

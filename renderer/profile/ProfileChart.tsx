@@ -113,6 +113,7 @@ function Drawing({ path, width, height }: { path: PathProfile; width: number; he
       </g>
       <path class="zone" d={layout.zone} />
       <path class="zone-core" d={layout.zoneCore} />
+      <path class="cover" d={layout.cover} />
       <path class="ground" d={layout.ground} />
       <path class="skyline" d={layout.skyline} />
       <line

@@ -1,4 +1,5 @@
 import type { PathProfile } from '../../core/propagation/path'
+import { ERROR_GAINS } from '../../core/coverage/uncertainty'
 import { cellIndex, GridLocator } from '../../core/terrain/grid'
 import { coverage } from '../state/coverage'
 import { preferences } from '../state/preferences'
@@ -67,7 +68,7 @@ function ProfileFigures({ path }: { path: PathProfile }) {
             ? `${formatNumber(worstFresnel.value, 2)} at ${formatDistance(worstFresnel.distanceM, units)} (wanted ${wanted})`
             : 'nothing between'}
         </dd>
-        <dt>Clear from</dt>
+        <dt>Clear from, AGL</dt>
         <dd>{clearFrom(path)}</dd>
         <dt>Aircraft</dt>
         <dd>{formatHeight(path.to.antennaAmslM, units)} AMSL</dd>
@@ -87,7 +88,9 @@ function clearFrom(path: PathProfile): string {
   if (cell < 0 || Number.isNaN(fields.sightM[cell])) return 'not known'
   const { units } = preferences.value
   const [sight, fresnel] = [fields.sightM[cell], fields.fresnelM[cell]]
-  return `${formatClearHeight(sight, units)} AGL for sight, ${formatClearHeight(fresnel, units)} for Fresnel`
+  const band = fields.errorM * ERROR_GAINS[fields.edge[cell]]
+  const heights = `${formatClearHeight(sight, units)} sight, ${formatClearHeight(fresnel, units)} Fresnel`
+  return band > 0 ? `${heights} (± ${formatHeight(band, units)})` : heights
 }
 
 function Verdict({ path }: { path: PathProfile }) {
@@ -100,7 +103,7 @@ function Verdict({ path }: { path: PathProfile }) {
 }
 
 function verdictOn({ inSight, fresnelClear }: PathProfile): [kind: string, words: string] {
-  if (inSight === false) return ['blocked', 'Blocked by ground']
+  if (inSight === false) return ['blocked', 'Blocked']
   if (inSight === null) return ['unknown', 'Not known: terrain data missing on the way']
   if (fresnelClear) return ['clear', 'In sight, Fresnel-clear']
   return ['sight', 'In sight, Fresnel zone obstructed']
@@ -110,15 +113,18 @@ function verdictOn({ inSight, fresnelClear }: PathProfile): [kind: string, words
 function CursorFigures({ path }: { path: PathProfile }) {
   const { units } = preferences.value
   const sample = profileSample.value
-  const { distanceM, groundM, clearanceM, fresnelRadiusM } = path.samples
+  const { distanceM, groundM, surfaceM, clearanceM, fresnelRadiusM } = path.samples
   if (sample === null) {
     return <p class="cursor-figures cursor-figures-empty">Point at the profile for its figures.</p>
   }
   return (
     <p class="cursor-figures">
       <strong>{formatDistance(distanceM[sample], units)}</strong> ground{' '}
-      {formatHeight(groundM[sample], units)}, clearance {formatHeight(clearanceM[sample], units)},
-      Fresnel radius {formatHeight(fresnelRadiusM[sample], units, 1)}
+      {formatHeight(groundM[sample], units)}
+      {surfaceM[sample] > groundM[sample] &&
+        `, ${formatHeight(surfaceM[sample] - groundM[sample], units)} high cover on it`}
+      , clearance {formatHeight(clearanceM[sample], units)}, Fresnel radius{' '}
+      {formatHeight(fresnelRadiusM[sample], units, 1)}
     </p>
   )
 }

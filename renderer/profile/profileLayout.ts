@@ -16,14 +16,15 @@ export function layoutProfile(path: PathProfile, width: number, height: number, 
   const isShort = path.distanceM < SHORT_PATH_M
   const distanceUnit = isShort ? heightUnit : units === 'metric' ? 1000 : METRES_PER_MILE
   const distanceSymbol = isShort ? HEIGHT_UNIT[units].symbol : units === 'metric' ? 'km' : 'mi'
-  const { distanceM, groundM, bulgeM, rayM, fresnelRadiusM } = path.samples
-  /** Ground as the ray sees it, raised by the curved Earth. */
-  const surface = (i: number) => groundM[i] + bulgeM[i]
+  const { distanceM, groundM, surfaceM, bulgeM, rayM, fresnelRadiusM } = path.samples
+  /** What the ray must clear, raised by the curved Earth, and the bare ground below. */
+  const surface = (i: number) => surfaceM[i] + bulgeM[i]
+  const groundLine = (i: number) => groundM[i] + bulgeM[i]
   const hasGround = (i: number) => !Number.isNaN(groundM[i])
 
   let [lowest, highest] = [Infinity, -Infinity]
   for (let i = 0; i < distanceM.length; i++) {
-    lowest = Math.min(lowest, hasGround(i) ? surface(i) : Infinity)
+    lowest = Math.min(lowest, hasGround(i) ? groundLine(i) : Infinity)
     highest = Math.max(highest, rayM[i] + fresnelRadiusM[i], hasGround(i) ? surface(i) : -Infinity)
   }
   const room = Math.max(5, (highest - lowest) * HEADROOM)
@@ -43,7 +44,12 @@ export function layoutProfile(path: PathProfile, width: number, height: number, 
       (i) => yAt(rayM[i] - share * fresnelRadiusM[i]),
       (i) => yAt(rayM[i] + share * fresnelRadiusM[i]),
     )(indices) ?? ''
-  const ground = area<number>(xAt, bottom, (i) => yAt(surface(i))).defined(hasGround)
+  const ground = area<number>(xAt, bottom, (i) => yAt(groundLine(i))).defined(hasGround)
+  const cover = area<number>(
+    xAt,
+    (i) => yAt(groundLine(i)),
+    (i) => yAt(surface(i)),
+  ).defined(hasGround)
   const skyline = line<number>(xAt, (i) => yAt(surface(i))).defined(hasGround)
   return {
     x,
@@ -56,6 +62,7 @@ export function layoutProfile(path: PathProfile, width: number, height: number, 
     zone: zone(1),
     zoneCore: zone(USUAL_FRESNEL_FRACTION),
     ground: ground(indices) ?? '',
+    cover: cover(indices) ?? '',
     skyline: skyline(indices) ?? '',
   }
 }

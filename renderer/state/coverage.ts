@@ -1,59 +1,97 @@
 import { computed, effect, signal } from '@preact/signals'
 import { prepareSweep, type CoverageSettings } from '../../core/coverage/clearHeights'
 import type { ClearCounts } from '../../core/coverage/shares'
-import type { FieldPair } from '../../core/coverage/sweepThread'
+import type { Horizon } from '../../core/coverage/horizon'
+import type { ClearFields, SweepGround } from '../../core/coverage/radialSweep'
 import { coarsenSweep } from '../../core/coverage/coarsenSweep'
-import { coarsen } from '../../core/terrain/coarsen'
+import type { Surface } from '../../core/surface/surface'
+import { coarsen, means } from '../../core/terrain/coarsen'
 import type { GridFrame, TerrainGrid } from '../../core/terrain/grid'
 import { setup } from './setup'
-import { terrain } from './site'
-import { countClasses, inSharedMemory, pool } from './sweeping'
+import { surface } from './surface'
+import { countClasses, lookAround, pool } from './sweeping'
+import { errorM, terrain } from './terrain'
+import { inSharedMemory } from '../workers/sharedMemory'
 import { notice, trackWork } from './work'
 
 /** Both fields of a launch point, and the grid they are on: the terrain's, or a coarser one. */
-export interface Coverage extends FieldPair {
+export interface Coverage extends ClearFields {
   readonly frame: GridFrame
   readonly counts: ClearCounts
+  /** Vertical error of the terrain that the counts are for, metres. */
+  readonly errorM: number
+  readonly horizon: Horizon
+  readonly settings: CoverageSettings
+  /** True for a coarse one that a finer one follows. */
+  readonly isPreview: boolean
 }
 
 /** The newest coverage of the terrain at hand; null until the first is there. */
 export const coverage = signal<Coverage | null>(null)
 
-/** True while the launch point is dragged: then a coarse field is shown first. */
-export const launchIsDragged = signal(false)
+/** True while the launch point moves under the hand: then a coarse field is shown first. */
+export const launchMoves = signal(false)
+let restTimer: ReturnType<typeof setTimeout> | undefined
 
-/** A terrain of more cells than this is swept coarsely while the launch point is dragged. */
-const LIVE_CELLS = 1_200_000
+/** To be called at every move of a dragged launch point; soon after the last the hand rests. */
+export function noteLaunchMove(): void {
+  launchMoves.value = true
+  clearTimeout(restTimer)
+  restTimer = setTimeout(() => (launchMoves.value = false), REST_AFTER_MS)
+}
+
+/** A hand that has not moved for so long rests. */
+const REST_AFTER_MS = 250
+/** A terrain of more cells than this is swept coarsely while the launch point moves. */
+const LIVE_CELLS = 400_000
 /** Work older than this makes way for newer settings; younger work is let finish. */
 const PATIENCE_MS = 100
 
 interface Preview {
   readonly factor: number
-  readonly ground: TerrainGrid
+  readonly grid: TerrainGrid
+  readonly ground: SweepGround
 }
 
 /** The terrain in cells wide enough to be swept live; null where its own are. */
 const preview = computed((): Preview | null => {
-  const grid = terrain.value
-  if (!grid || grid.heights.length <= LIVE_CELLS) return null
-  const factor = Math.ceil(Math.sqrt(grid.heights.length / LIVE_CELLS))
-  const ground = coarsen(grid, factor)
-  return { factor, ground: { ...ground, heights: inSharedMemory(ground.heights) } }
+  const [fine, stands] = [terrain.value, surface.value]
+  if (!fine || !stands || fine.heights.length <= LIVE_CELLS) return null
+  const factor = Math.ceil(Math.sqrt(fine.heights.length / LIVE_CELLS))
+  const coarse = coarsen(fine, factor)
+  const heights = inSharedMemory(coarse.heights)
+  const grid = { ...coarse, heights }
+  const level = (values: Float32Array) =>
+    values === fine.heights ? heights : inSharedMemory(means(values, fine, factor))
+  const bare = level(stands.bare)
+  const covered = stands.covered === stands.bare ? bare : level(stands.covered)
+  return { factor, grid, ground: { ...grid, bare, covered } }
+})
+
+/** The part of the setup that the fields depend on: the same object while none of it changes. */
+let lastSettings: CoverageSettings | null = null
+const coverageSettings = computed((): CoverageSettings => {
+  const { launch, antennaHeightM, radio, radiusM, sector, clearingM } = setup.value
+  const settings = { launch, antennaHeightM, radio, radiusM, sector, clearingM }
+  const names = Object.keys(settings) as (keyof CoverageSettings)[]
+  if (lastSettings && names.every((name) => lastSettings?.[name] === settings[name])) {
+    return lastSettings
+  }
+  return (lastSettings = settings)
 })
 
 /** What is to be computed: the newest of these is what the map should show. */
 interface Task {
   readonly grid: TerrainGrid
+  readonly surface: Surface
   readonly settings: CoverageSettings
   readonly preview: Preview | null
 }
 
 const wanted = computed((): Task | null => {
-  const grid = terrain.value
-  if (!grid) return null
-  const { launch, antennaHeightM, radio, radiusM, sector } = setup.value
-  const settings = { launch, antennaHeightM, radio, radiusM, sector }
-  return { grid, settings, preview: launchIsDragged.value ? preview.value : null }
+  const [grid, stands, settings] = [terrain.value, surface.value, coverageSettings.value]
+  if (!grid || !stands) return null
+  return { grid, surface: stands, settings, preview: launchMoves.value ? preview.value : null }
 })
 
 interface Running {
@@ -63,7 +101,7 @@ interface Running {
 }
 let running: Running | null = null
 /** What the pool's threads have as their ground. */
-let groundOfPool: TerrainGrid | null = null
+let groundOfPool: Surface | null = null
 
 /** Computes what is wanted, one task at a time, until nothing newer is. */
 async function computeWanted(): Promise<void> {
@@ -74,7 +112,7 @@ async function computeWanted(): Promise<void> {
   const tracked = trackWork('Computing coverage', () => abort.abort())
   try {
     const result = await compute(task, abort.signal, tracked.report)
-    if (terrain.peek() === task.grid) coverage.value = result
+    if (terrain.peek() === task.grid) show(result)
   } catch (error) {
     if (terrain.peek() === task.grid && wanted.peek() === task) {
       // A shading that does not belong to the settings beside it would mislead.
@@ -92,34 +130,69 @@ async function computeWanted(): Promise<void> {
   if (wanted.peek() !== task) void computeWanted()
 }
 
+/** Coverages whose fields somebody still works on, such as a file being made. */
+const held = new Set<Coverage>()
+
+/** Works on a coverage while its fields stay as they are. */
+export async function whileHeld<T>(fields: Coverage, work: () => Promise<T>): Promise<T> {
+  held.add(fields)
+  try {
+    return await work()
+  } finally {
+    held.delete(fields)
+  }
+}
+
+function show(next: Coverage): void {
+  const before = coverage.peek()
+  coverage.value = next
+  if (before && ![...held].some(({ sightM }) => sightM === before.sightM)) pool.recycle(before)
+}
+
 async function compute(
   task: Task,
   signal: AbortSignal,
   onProgress: (share: number) => void,
 ): Promise<Coverage> {
   const { grid, settings, preview: coarse } = task
-  const { sweep } = prepareSweep(grid, settings)
-  const ground = coarse?.ground ?? grid
-  if (groundOfPool !== ground) {
-    await pool.setGround(ground)
-    groundOfPool = ground
+  const prepared = prepareSweep(grid, settings)
+  const sweep = coarse ? coarsenSweep(prepared.sweep, coarse.factor) : prepared.sweep
+  const surfaceOfTask = coarse?.ground ?? task.surface
+  if (groundOfPool !== surfaceOfTask) {
+    await pool.setGround(coarse?.ground ?? { ...grid, ...task.surface })
+    groundOfPool = surfaceOfTask
   }
-  const fields = await pool.sweep(coarse ? coarsenSweep(sweep, coarse.factor) : sweep, {
-    signal,
-    onProgress,
-  })
-  return { ...fields, frame: ground, counts: await countClasses(fields) }
+  const fields = await pool.sweep(sweep, { signal, onProgress })
+  const error = errorM.peek()
+  const [counts, horizon] = await Promise.all([
+    countClasses(fields, error),
+    lookAround(sweep, prepared.northRad),
+  ])
+  const frame = coarse?.grid ?? grid
+  return { ...fields, frame, counts, errorM: error, horizon, settings, isPreview: coarse !== null }
 }
+
+/** Counts again when the terrain is taken to err more or less. */
+effect(() => {
+  const [shown, error] = [coverage.value, errorM.value]
+  if (!shown || shown.errorM === error) return
+  void countClasses(shown, error).then((counts) => {
+    if (coverage.peek() === shown && errorM.peek() === error) {
+      coverage.value = { ...shown, counts, errorM: error }
+    }
+  })
+})
 
 effect(() => {
   const task = wanted.value
-  if (coverage.peek() && !isOf(coverage.peek(), task?.grid)) coverage.value = null
+  if (coverage.peek() && !isOf(coverage.peek(), terrain.value)) coverage.value = null
   if (!running) void computeWanted()
-  else if (running.task.grid !== task?.grid || isTooSlowFor(running, task)) running.abort.abort()
+  else if (running.task.grid !== terrain.value) running.abort.abort()
+  else if (task && isTooSlowFor(running, task)) running.abort.abort()
 })
 
-function isOf(shown: Coverage | null, grid: TerrainGrid | undefined): boolean {
-  return shown?.frame === grid || shown?.frame === preview.peek()?.ground
+function isOf(shown: Coverage | null, grid: TerrainGrid | null): boolean {
+  return shown?.frame === grid || shown?.frame === preview.peek()?.grid
 }
 
 /** A full sweep gives way to a preview at once, anything to newer settings after a while. */

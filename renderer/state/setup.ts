@@ -1,8 +1,11 @@
 import type { Sector } from '../../core/coverage/clearHeights'
+import type { LineString, Polygon } from 'geojson'
 import type { LatLon } from '../../core/geodesy/earth'
 import { STANDARD_K_FACTOR } from '../../core/geodesy/earth'
 import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
 import type { RadioSettings } from '../../core/propagation/path'
+import type { Obstacle } from '../../core/surface/obstacle'
+import type { Vegetation } from '../../core/surface/surface'
 import { History } from './history'
 
 /** What the pilot has set up on a site; every change can be undone. */
@@ -17,6 +20,14 @@ export interface Setup {
   readonly sector: Sector | null
   /** Where the path from the launch point is looked at; null for nowhere. */
   readonly target: LatLon | null
+  readonly vegetation: Vegetation
+  /** Ground distance from the launch point within which no vegetation counts, metres. */
+  readonly clearingM: number
+  readonly obstacles: readonly Obstacle[]
+  /** Vertical error of the terrain, metres; null for the usual one of its kind. */
+  readonly errorM: number | null
+  /** The line or area over which the clear heights are read; null for none. */
+  readonly reading: LineString | Polygon | null
 }
 
 export const DEFAULT_SETUP: Setup = {
@@ -31,6 +42,11 @@ export const DEFAULT_SETUP: Setup = {
   radiusM: null,
   sector: null,
   target: null,
+  vegetation: { heightM: 0, treeLineM: null },
+  clearingM: 60,
+  obstacles: [],
+  errorM: null,
+  reading: null,
 }
 
 export const setupHistory = new History<Setup>(DEFAULT_SETUP)

@@ -1,17 +1,15 @@
-import { proxy, wrap } from 'comlink'
 import { batch, computed, signal } from '@preact/signals'
+import { proxy, wrap } from 'comlink'
 import type { LatLon } from '../../core/geodesy/earth'
 import { pathProfile, resolveEnd, type PathProfile } from '../../core/propagation/path'
 import type { TerrainSource } from '../../core/terrain/geotiff'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import type { ReliefWorker } from '../workers/relief.worker'
-import type { TerrainWorker } from '../workers/terrain.worker'
 import { changeSetup, setup, setupHistory, type Setup } from './setup'
+import { surface } from './surface'
+import { epsgTableUrl, locator, terrain, terrainWorker } from './terrain'
 import { notice, orSentence, trackWork } from './work'
 
-const terrainWorker = wrap<TerrainWorker>(
-  new Worker(new URL('../workers/terrain.worker.ts', import.meta.url), { type: 'module' }),
-)
 export const reliefWorker = wrap<ReliefWorker>(
   new Worker(new URL('../workers/relief.worker.ts', import.meta.url), { type: 'module' }),
 )
@@ -30,11 +28,9 @@ export interface Beginning {
   readonly firstViewM?: number
 }
 
-/** The terrain at hand, and its named places where it has any. */
-export const terrain = signal<TerrainGrid | null>(null)
+/** Named places of the terrain at hand, where it has any. */
 export const places = signal<readonly NamedPlace[]>([])
 export const firstViewM = signal<number | null>(null)
-export const locator = computed(() => terrain.value && new GridLocator(terrain.value))
 
 /** Middle of what the map shows. */
 export const mapCentre = signal<LatLon | null>(null)
@@ -45,14 +41,16 @@ export const pointedSample = signal<number | null>(null)
 
 /** The path from the launch point to the target, or why there is none. */
 export const profile = computed((): PathProfile | string | null => {
-  const { launch, antennaHeightM, target, flyingHeightM, radio } = setup.value
-  if (!terrain.value || !target) return null
+  const { launch, antennaHeightM, target, flyingHeightM, radio, clearingM } = setup.value
+  const [grid, stands] = [terrain.value, surface.value]
+  if (!grid || !stands || !target) return null
   return orSentence(() =>
     pathProfile(
-      terrain.value!,
+      grid,
       { ...launch, label: 'launch point', heightM: antennaHeightM },
       { ...target, label: 'target', heightM: flyingHeightM },
       radio,
+      { ...stands, clearingM },
     ),
   )
 })
@@ -75,11 +73,7 @@ export async function openTerrain(
 ): Promise<void> {
   notice.value = null
   const tracked = trackWork(`Reading ${source.name}`, () => void terrainWorker.cancel())
-  const outcome = await terrainWorker.read(
-    source,
-    new URL('epsg.json', document.baseURI).href,
-    proxy(tracked.report),
-  )
+  const outcome = await terrainWorker.read(source, epsgTableUrl, proxy(tracked.report))
   tracked.end()
   if (outcome.kind === 'failed') notice.value = outcome.sentence
   if (outcome.kind !== 'done') return

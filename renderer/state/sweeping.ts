@@ -1,5 +1,6 @@
 import { wrap } from 'comlink'
-import type { FieldPair } from '../../core/coverage/sweepThread'
+import type { Horizon } from '../../core/coverage/horizon'
+import type { ClearFields, SweepSettings } from '../../core/coverage/radialSweep'
 import { ClearCounts } from '../../core/coverage/shares'
 import { SweepPool } from '../../core/coverage/sweepPool'
 import type { WindowThread } from '../workers/sweep.worker'
@@ -18,15 +19,15 @@ const threads = Array.from(
 /** The window's threads, as many as the machine has cores. */
 export const pool = new SweepPool(threads, crossOriginIsolated)
 
+/** The thread for work on finished fields, while none is swept; the last, as the first is busiest. */
+export const fieldThread = threads[threads.length - 1]
+
 /** Counts the classes of finished fields in a thread. */
-export async function countClasses(fields: FieldPair): Promise<ClearCounts> {
-  return ClearCounts.revive(await threads[0].count(fields))
+export async function countClasses(fields: ClearFields, errorM: number): Promise<ClearCounts> {
+  return ClearCounts.revive(await fieldThread.count(fields, errorM))
 }
 
-/** The same values in memory that the threads can share; as they are where none can be. */
-export function inSharedMemory(values: Float32Array): Float32Array {
-  if (!crossOriginIsolated) return values
-  const copy = new Float32Array(new SharedArrayBuffer(values.byteLength))
-  copy.set(values)
-  return copy
+/** The horizon over the ground that the pool has. */
+export function lookAround(settings: SweepSettings, northRad: number): Promise<Horizon> {
+  return threads[0].horizon(settings, northRad)
 }

@@ -18,10 +18,10 @@ export function formatHeight(metres: number, units: Units, digits = 0): string {
   return `${formatNumber(metres / unit, digits)} ${symbol}`
 }
 
-/** A clear height, rounded up: flown as read it must still be clear. */
+/** A clear height, never below the ground and rounded up: flown as read it must still be clear. */
 export function formatClearHeight(metres: number, units: Units): string {
   const { metres: unit } = HEIGHT_UNIT[units]
-  return formatHeight(Math.ceil(metres / unit - 1e-6) * unit, units)
+  return formatHeight(Math.max(0, Math.ceil(metres / unit - 1e-6)) * unit, units)
 }
 
 /** A distance over ground: kilometres or statute miles, shorter ones in the unit of heights. */

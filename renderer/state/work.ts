@@ -4,8 +4,10 @@ import { PilotError } from '../../core/errors'
 /** Longer work under way, for the progress display. */
 export interface Work {
   readonly label: string
-  readonly share: number
-  readonly cancel: () => void
+  /** 0 to 1; null where nobody can tell. */
+  readonly share: number | null
+  /** Null for work that cannot be stopped. */
+  readonly cancel: (() => void) | null
 }
 export const work = signal<Work | null>(null)
 
@@ -19,17 +21,23 @@ const PROGRESS_AFTER_MS = 400
  * Shows the progress of one piece of work until it ends. Reports from a worker come on a channel
  * of their own and may arrive after the end: those count no more.
  */
-export function trackWork(label: string, cancel: () => void) {
-  const since = performance.now()
-  let ended = false
+export function trackWork(label: string, cancel: (() => void) | null) {
+  let shown: Work = { label, share: null, cancel }
+  let isVisible = false
+  const timer = setTimeout(() => {
+    isVisible = true
+    work.value = shown
+  }, PROGRESS_AFTER_MS)
   return {
     report(share: number): void {
-      if (ended || performance.now() - since < PROGRESS_AFTER_MS) return
-      work.value = { label, share, cancel }
+      const before = shown
+      shown = { ...shown, share }
+      if (isVisible && work.peek() === before) work.value = shown
     },
     end(): void {
-      ended = true
-      if (work.peek()?.cancel === cancel) work.value = null
+      clearTimeout(timer)
+      isVisible = false
+      if (work.peek() === shown) work.value = null
     },
   }
 }

@@ -1,74 +1,49 @@
 import { execFileSync } from 'node:child_process'
-import { writeFileSync } from 'node:fs'
 import { availableParallelism } from 'node:os'
-import { join } from 'node:path'
-import { RadialSweep, type SweepSettings } from '../../core/coverage/radialSweep'
+import { fileURLToPath } from 'node:url'
+import { RadialSweep } from '../../core/coverage/radialSweep'
 import { emptyFields } from '../../core/coverage/sweepThread'
-import { STANDARD_K_FACTOR } from '../../core/geodesy/earth'
-import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
-import { wavelengthM } from '../../core/propagation/freeSpace'
-import { writeGeoTiff } from '../../core/exchange/geotiffWriter'
-import type { TerrainGrid } from '../../core/terrain/grid'
+import { bareGround } from '../../core/surface/surface'
 import { inSharedMemory, openNodePool } from '../../electron/node/sweepThreads'
 import { readTerrainFile } from '../../electron/node/terrainFile'
-import { UTM_58N } from '../support/madeTerrain'
-import { DEMO_TERRAIN, isInstalled, temporaryFolder } from '../support/places'
+import { exactClearHeights, judge, seededRandom } from '../support/exactReference'
+import { DEMO_TERRAIN, isInstalled, SAN_GABRIEL_UTM } from '../support/places'
+import { groundOf, sweepAll } from '../support/sweepAll'
+import { Viewshed } from '../support/viewshed'
+import { largeTerrain, LAUNCH, settingsOn, SIDE } from './largeTerrain'
 import { bestOf, report } from './measure'
 
-const SIDE = 3601
 const RUNS = 12
-
-/** The island of the demo, mirrored again and again, as large as a one-degree tile. */
-async function largeTerrain(): Promise<TerrainGrid> {
-  const demo = await readTerrainFile(DEMO_TERRAIN)
-  const [first, last] = [150, 850]
-  const period = 2 * (last - first)
-  const mirror = (i: number) => first + Math.abs(((i + last - first) % period) - (last - first))
-  const heights = new Float32Array(SIDE * SIDE)
-  for (let row = 0, i = 0; row < SIDE; row++) {
-    const source = mirror(row) * demo.cols
-    for (let col = 0; col < SIDE; col++, i++) heights[i] = demo.heights[source + mirror(col)]
-  }
-  const size = { cols: SIDE, rows: SIDE, cellM: 30, westM: 500_000, northM: 4_600_000 }
-  return { ...size, crs: UTM_58N, heights, name: 'large', origin: 'mirrored demo' }
-}
-
-/** Settings of the sweep that is measured, from the middle of the large terrain. */
-function settingsOn(terrain: TerrainGrid, col: number, row: number): SweepSettings {
-  return {
-    col,
-    row,
-    antennaAmslM: terrain.heights[row * SIDE + col] + 2,
-    groundCellM: 30,
-    kFactor: STANDARD_K_FACTOR,
-    wavelengthM: wavelengthM(5800),
-    fresnelFraction: USUAL_FRESNEL_FRACTION,
-    radiusCells: Infinity,
-    sector: null,
-  }
-}
+const HAS_VIEWSHED = isInstalled('gdal_viewshed')
 
 /** Both fields on one thread and on all cores, against a whole run of GDAL's viewshed program. */
 export async function coverageBench(): Promise<void> {
+  if (!HAS_VIEWSHED) console.log('gdal_viewshed is not installed: no ratios')
+  await speed()
+  memory()
+  await exactness()
+}
+
+async function speed(): Promise<void> {
   const terrain = await largeTerrain()
-  const [col, row] = [1810, 1795]
-  const settings = settingsOn(terrain, col, row)
+  const settings = settingsOn(terrain)
   const fields = emptyFields(terrain.heights.length)
+  const ground = groundOf(terrain)
   const onOneThread = () => {
-    const sweep = new RadialSweep(terrain, settings, fields.sightM, fields.fresnelM)
+    const sweep = new RadialSweep(ground, settings, fields)
     sweep.run(0, sweep.rayCount)
   }
   const one = await bestOf(RUNS, onOneThread)
   const { pool, close } = openNodePool()
-  await pool.setGround({ ...terrain, heights: inSharedMemory(terrain.heights) })
-  const onAllCores = () => pool.sweep(settings, {})
-  const viewshed = isInstalled('gdal_viewshed') ? prepareViewshed(terrain, col, row) : null
-  const all = await bestOf(RUNS, onAllCores)
-  const theirs = viewshed ? await bestOf(RUNS, viewshed) : NaN
+  const shared = { ...terrain, heights: inSharedMemory(terrain.heights) }
+  await pool.setGround({ ...shared, ...bareGround(shared) })
+  // As the window does: what is no longer shown is written over.
+  const all = await bestOf(RUNS, async () => pool.recycle(await pool.sweep(settings, {})))
+  const viewshed = HAS_VIEWSHED ? new Viewshed(terrain, LAUNCH.col, LAUNCH.row, 60) : null
+  const theirs = viewshed ? await bestOf(RUNS, () => viewshed.run()) : NaN
   await close()
 
   const reference = viewshed && { what: 'gdal_viewshed, sight only', ms: theirs }
-  if (!reference) console.log('gdal_viewshed is not installed: no ratios')
   const cells = SIDE * SIDE
   const pace = (ms: number) => `${(cells / ms / 1000).toFixed(1)} million cells a second`
   const what = `both fields, ${SIDE} x ${SIDE} cells`
@@ -76,14 +51,49 @@ export async function coverageBench(): Promise<void> {
   report(`${what}, ${availableParallelism()} cores (${pace(all)})`, all, reference)
 }
 
-/** A run of gdal_viewshed on the same ground from the same cell, as a whole process. */
-function prepareViewshed(terrain: TerrainGrid, col: number, row: number): () => void {
-  const folder = temporaryFolder()
-  const [packed, dem, view] = ['packed', 'dem', 'view'].map((name) => join(folder, `${name}.tif`))
-  writeFileSync(packed, writeGeoTiff(terrain.heights, terrain))
-  execFileSync('gdal_translate', ['-q', packed, dem])
-  const east = String(terrain.westM + (col + 0.5) * terrain.cellM)
-  const north = String(terrain.northM - (row + 0.5) * terrain.cellM)
-  const options = ['-q', '-md', '0', '-cc', '0.75', '-oz', '2', '-tz', '60']
-  return () => execFileSync('gdal_viewshed', [...options, '-ox', east, '-oy', north, dem, view])
+/** In a process of its own, so that nothing else is counted. */
+function memory(): void {
+  if (process.platform !== 'linux') {
+    console.log('peak memory is measured on Linux alone')
+    return
+  }
+  const script = fileURLToPath(new URL('./memory.ts', import.meta.url))
+  const bytes = Number(execFileSync('npx', ['tsx', script], { encoding: 'utf8' }))
+  console.log(
+    `peak memory beyond grid and fields: ${bytes.toFixed(1)} bytes a cell, ${(bytes / 6).toFixed(2)} times the promised 6`,
+  )
+}
+
+/** Cells on the wrong side of the flying height, beside those of GDAL's viewshed program. */
+async function exactness(): Promise<void> {
+  const cells = 10_000
+  const heightsM = [30, 60, 120]
+  console.log(`misjudged of ${cells} random cells at ${heightsM.join(', ')} m, percent:`)
+  for (const path of [DEMO_TERRAIN, SAN_GABRIEL_UTM]) {
+    if (!path) continue
+    const terrain = await readTerrainFile(path)
+    const [col, row] = [Math.round(terrain.cols * 0.42), Math.round(terrain.rows * 0.4)]
+    const { settings, ...fields } = sweepAll(terrain, { col, row })
+    const found = judge(groundOf(terrain), settings, fields, { cells, heightsM })
+    const line = (who: string, percents: readonly number[]) =>
+      console.log(`  ${terrain.name}, ${who}: ${percents.map((p) => p.toFixed(2)).join(', ')}`)
+    line('sight', Object.values(found.sightPercent))
+    line('Fresnel', Object.values(found.fresnelPercent))
+    if (!HAS_VIEWSHED) continue
+    const theirs: number[] = []
+    for (const heightM of heightsM) {
+      const viewshed = new Viewshed(terrain, col, row, heightM)
+      viewshed.run()
+      const seen = await viewshed.seen()
+      const random = seededRandom(1)
+      let wrong = 0
+      for (let k = 0; k < cells; k++) {
+        const at = [Math.floor(random() * terrain.cols), Math.floor(random() * terrain.rows)]
+        const exact = exactClearHeights(groundOf(terrain), settings, at[0], at[1]).sightM
+        if (seen[at[1] * terrain.cols + at[0]] > 0 !== exact <= heightM) wrong++
+      }
+      theirs.push((100 * wrong) / cells)
+    }
+    line('gdal_viewshed, sight', theirs)
+  }
 }

@@ -5,7 +5,8 @@ import { bilinear } from '../../core/terrain/grid'
 /**
  * Clear heights of one cell, slow and obviously right: the straight grid line from the launch
  * point to the cell centre, sampled every quarter of a cell, bilinear, without the last half
- * cell, and the plain maximum over all samples. Missing data on the way leaves no answer.
+ * cell, and the plain maximum over all samples, never below what stands on the cell itself.
+ * Missing data on the way leaves no answer.
  */
 export function exactClearHeights(
   ground: SweepGround,
@@ -13,7 +14,7 @@ export function exactClearHeights(
   col: number,
   row: number,
 ): { sightM: number; fresnelM: number } {
-  const { heights, cols, rows } = ground
+  const { heights, bare, covered, cols, rows } = ground
   const { antennaAmslM, groundCellM, kFactor, wavelengthM, fresnelFraction } = settings
   const lengthCells = Math.hypot(col - settings.col, row - settings.row)
   const distance = lengthCells * groundCellM
@@ -24,7 +25,8 @@ export function exactClearHeights(
     const x = settings.col + (col - settings.col) * t
     const y = settings.row + (row - settings.row) * t
     const d = t * distance
-    const height = bilinear(heights, cols, rows, x, y)
+    const seen = sample * 0.25 <= settings.clearingCells ? bare : covered
+    const height = bilinear(seen, cols, rows, x, y)
     if (Number.isNaN(height)) return { sightM: NaN, fresnelM: NaN }
     const drop = (d * d) / (2 * kFactor * EARTH_RADIUS_M)
     const slope = (height - drop - antennaAmslM) / d
@@ -33,10 +35,13 @@ export function exactClearHeights(
     fresnel = Math.max(fresnel, slope + (fresnelFraction * radius) / d)
   }
   const drop = (distance * distance) / (2 * kFactor * EARTH_RADIUS_M)
-  const base = antennaAmslM + drop - heights[row * cols + col]
+  const cell = row * cols + col
+  const base = antennaAmslM + drop - heights[cell]
+  const own = lengthCells <= settings.clearingCells ? bare[cell] : covered[cell]
+  const least = own - heights[cell]
   return {
-    sightM: Math.max(0, base + distance * sight),
-    fresnelM: Math.max(0, base + distance * fresnel),
+    sightM: Math.max(least, base + distance * sight),
+    fresnelM: Math.max(least, base + distance * fresnel),
   }
 }
 
@@ -67,7 +72,7 @@ export function judge(
     const i = row * ground.cols + col
     if (Number.isNaN(ground.heights[i])) continue
     const exact = exactClearHeights(ground, settings, col, row)
-    const [sight, fresnel] = [fields.sightM[i], fields.fresnelM[i]]
+    const [sight, fresnel] = [Math.max(0, fields.sightM[i]), Math.max(0, fields.fresnelM[i])]
     judged++
     sightSum += Math.abs(sight - exact.sightM)
     fresnelSum += Math.abs(fresnel - exact.fresnelM)

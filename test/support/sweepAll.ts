@@ -1,8 +1,14 @@
 import { prepareSweep } from '../../core/coverage/clearHeights'
-import { RadialSweep } from '../../core/coverage/radialSweep'
+import { RadialSweep, type SweepGround } from '../../core/coverage/radialSweep'
+import { bareGround } from '../../core/surface/surface'
 import { emptyFields } from '../../core/coverage/sweepThread'
 import { GridLocator, type GridPosition, type TerrainGrid } from '../../core/terrain/grid'
 import { VIDEO_LINK } from './madeTerrain'
+
+/** The terrain and what stands on it as a sweep wants them. */
+export function groundOf(terrain: TerrainGrid, surface = bareGround(terrain)): SweepGround {
+  return { ...terrain, ...surface }
+}
 
 /** Both fields of a whole terrain from one grid position, with the settings of the sweep. */
 export function sweepAll(
@@ -10,6 +16,8 @@ export function sweepAll(
   position: GridPosition,
   antennaHeightM = 2,
   radio = VIDEO_LINK,
+  surface = bareGround(terrain),
+  clearingM = 0,
 ) {
   const launch = new GridLocator(terrain).toLatLon(position)
   const { sweep: settings } = prepareSweep(terrain, {
@@ -18,9 +26,10 @@ export function sweepAll(
     radio,
     radiusM: null,
     sector: null,
+    clearingM,
   })
   const fields = emptyFields(terrain.heights.length)
-  const radial = new RadialSweep(terrain, settings, fields.sightM, fields.fresnelM)
+  const radial = new RadialSweep(groundOf(terrain, surface), settings, fields)
   radial.run(0, radial.rayCount)
   return { settings, ...fields }
 }

@@ -1,4 +1,4 @@
-import { mkdirSync, writeFileSync } from 'node:fs'
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { request } from 'node:http'
 import { join } from 'node:path'
 import { networkInterfaces } from 'node:os'
@@ -152,7 +152,8 @@ describe('private protocol of the desktop host', () => {
 function fakeElectron(chosen: string[]) {
   const seen = {
     schemes: [] as string[],
-    handlers: new Map<string, (event: unknown) => unknown>(),
+    handlers: new Map<string, (event: unknown, ...given: unknown[]) => unknown>(),
+    suggested: '',
     appEvents: new Map<string, () => void>(),
     contentsEvents: new Map<string, (event: { url: string; preventDefault(): void }) => void>(),
     windowOpen: (details: { url: string }): unknown => details,
@@ -186,9 +187,13 @@ function fakeElectron(chosen: string[]) {
     BrowserWindow: FakeWindow,
     dialog: {
       showOpenDialog: async () => ({ canceled: chosen.length === 0, filePaths: chosen }),
+      showSaveDialog: async ({ defaultPath }: { defaultPath: string }) => {
+        seen.suggested = defaultPath
+        return { canceled: chosen.length === 0, filePath: chosen[0] }
+      },
     },
     ipcMain: {
-      handle: (channel: string, handler: (event: unknown) => unknown) =>
+      handle: (channel: string, handler: (event: unknown, ...given: unknown[]) => unknown) =>
         seen.handlers.set(channel, handler),
     },
     protocol: {
@@ -252,6 +257,27 @@ describe('desktop host', () => {
     expect(await open({ senderFrame: { url: 'https://example.org/' } })).toBeNull()
     expect(await open({ senderFrame: null })).toBeNull()
     expect(await (await start()).handlers.get(CHANNELS.openTerrain)!(own)).toBeNull()
+  })
+
+  test('reads a text file and saves a result where the pilot says, for its own page alone', async () => {
+    const own = { senderFrame: { url: 'colsight://app/index.html' } }
+    const foreign = { senderFrame: { url: 'https://example.org/' } }
+    const reading = (await start([terrainPath])).handlers.get(CHANNELS.openText)!
+    expect(await reading(own, 'GeoJSON', ['json'])).toEqual({ name: 'dem.tif', text: '0123456789' })
+    expect(await reading(foreign, 'GeoJSON', ['json'])).toBeNull()
+    expect(await reading(own, 'GeoJSON', 'json')).toBeNull()
+    const target = join(outside, 'saved.tif')
+    const seen = await start([target])
+    const save = seen.handlers.get(CHANNELS.saveFile)!
+    expect(await save(own, '../../etc/sight.tif', new Uint8Array([7, 8]))).toBe(true)
+    expect(seen.suggested).toBe('sight.tif')
+    expect([...readFileSync(target)]).toEqual([7, 8])
+    expect(await save(own, 'sight.tif', 'text')).toBe(false)
+    expect(await save(foreign, 'sight.tif', new Uint8Array([9]))).toBe(false)
+    expect([...readFileSync(target)]).toEqual([7, 8])
+    expect(await (await start()).handlers.get(CHANNELS.saveFile)!(own, 'a', new Uint8Array())).toBe(
+      false,
+    )
   })
 
   test('ends with its last window', async () => {

@@ -1,19 +1,25 @@
 import { describe, expect, test } from 'vitest'
-import { packRgba, STRIPE_PIXELS, VEILS, type Rgba } from '../../core/picture/colours'
+import { packRgba, VEILS, type Rgba } from '../../core/picture/colours'
 import { contourInterval, Relief } from '../../core/picture/relief'
 import { paintShading } from '../../core/picture/shading'
 import { cellsOfView, tileView } from '../../core/picture/view'
 import { worldPixelToLatLon } from '../../core/picture/webMercator'
+import { classOf, COVERAGE_CLASSES } from '../../core/coverage/shares'
+import type { LatLon } from '../../core/geodesy/earth'
 import { cellIndex, GridLocator } from '../../core/terrain/grid'
+import { resampleToSite } from '../../core/terrain/resample'
 import { seededRandom } from '../support/exactReference'
-import { madeTerrain } from '../support/madeTerrain'
+import { madeTerrain, UTM_58N } from '../support/madeTerrain'
 
 const terrain = madeTerrain(400, 30, (east, north) => 800 + 0.2 * east + 0.1 * north)
 const locator = new GridLocator(terrain)
 
 /** The map tile at a zoom that holds a grid position. */
 function tileAt(col: number, row: number, zoom: number) {
-  const { latDeg, lonDeg } = locator.toLatLon({ col, row })
+  return tileOf(locator.toLatLon({ col, row }), zoom)
+}
+
+function tileOf({ latDeg, lonDeg }: LatLon, zoom: number) {
   const lat = (latDeg * Math.PI) / 180
   const size = 2 ** zoom
   return {
@@ -23,37 +29,88 @@ function tileAt(col: number, row: number, zoom: number) {
   }
 }
 
+/** A made terrain in the Swiss national grid, and one that came in degrees. */
+const nationalGrid = {
+  ...terrain,
+  westM: 2_600_000,
+  northM: 1_150_000,
+  crs: {
+    name: 'CH1903+ / LV95',
+    epsg: 2056,
+    definition:
+      '+proj=somerc +lat_0=46.95240555555556 +lon_0=7.439583333333333 +k_0=1 +x_0=2600000 +y_0=1200000 +ellps=bessel +towgs84=674.374,15.056,405.346,0,0,0,0 +units=m +no_defs',
+  },
+}
+const degrees = { name: 'WGS 84', epsg: 4326, definition: '+proj=longlat +datum=WGS84 +no_defs' }
+const fromDegrees = await resampleToSite(
+  {
+    ...{ cols: 360, rows: 300, stepX: 1 / 3600, stepY: 1 / 3600, west: 166.1, north: 41.2 },
+    crs: degrees,
+    heights: new Float32Array(360 * 300).fill(700),
+  },
+  { name: 'degrees.tif', lookUpCrs: async () => UTM_58N },
+)
+
 describe('shading on the map', () => {
-  test.each([9, 12, 15])('every pixel takes the cell at its own coordinate, zoom %d', (zoom) => {
-    const tile = tileAt(190, 210, zoom)
-    const view = tileView(terrain, tile, 256)
-    const cells = cellsOfView(terrain, view)
-    const random = seededRandom(zoom)
-    let wrong = 0
-    for (let i = 0; i < 3000; i++) {
-      const [x, y] = [Math.floor(random() * 256), Math.floor(random() * 256)]
-      const place = worldPixelToLatLon(tile.x * 256 + x + 0.5, tile.y * 256 + y + 0.5, zoom)
-      if (cellIndex(terrain, locator.toGrid(place)) !== cells[y * 256 + x]) wrong++
-    }
-    // A coordinate within a hundredth of a cell of an edge may fall either way.
-    expect(wrong).toBeLessThan(30)
-  })
+  test.each(
+    [terrain, nationalGrid, fromDegrees].flatMap((grid) =>
+      [9, 12, 15].map((zoom) => [grid.crs.name, grid.origin, zoom, grid] as const),
+    ),
+  )(
+    '%s (%s): every pixel shows the class of its coordinate, zoom %d',
+    (_crs, _origin, zoom, grid) => {
+      const place = new GridLocator(grid)
+      const [col, row] = [Math.floor(grid.cols / 2), Math.floor(grid.rows / 2)]
+      const tile = tileOf(place.toLatLon({ col, row }), zoom)
+      const view = tileView(grid, tile, 256)
+      // Three classes in a pattern that has nothing to do with the stripes.
+      const fields = {
+        sightM: Float32Array.from(grid.heights, (_, i) => (i % 7 === 0 ? 90 : 10)),
+        fresnelM: Float32Array.from(grid.heights, (_, i) => (i % 5 === 0 ? 95 : 20)),
+        edge: new Uint8Array(grid.heights.length).fill(255),
+      }
+      const pixels = new Uint32Array(256 * 256)
+      paintShading(pixels, cellsOfView(grid, view), view, fields, 60, 0)
+      const colours = COVERAGE_CLASSES.map((name) =>
+        [VEILS[name].colour, VEILS[name].pattern?.colour ?? VEILS[name].colour].map(packRgba),
+      )
+      const random = seededRandom(zoom)
+      let [wrong, inside] = [0, 0]
+      for (let i = 0; i < 3000; i++) {
+        const [x, y] = [Math.floor(random() * 256), Math.floor(random() * 256)]
+        const at = worldPixelToLatLon(tile.x * 256 + x + 0.5, tile.y * 256 + y + 0.5, zoom)
+        const cell = cellIndex(grid, place.toGrid(at))
+        const painted = pixels[y * 256 + x]
+        if (cell >= 0) inside++
+        const expected = cell < 0 ? [0] : colours[classOf(fields, cell, 60, 0)]
+        if (!expected.includes(painted)) wrong++
+      }
+      // A coordinate within a hundredth of a cell of an edge may fall either way.
+      expect(wrong).toBeLessThan(30)
+      expect(inside).toBeGreaterThan(50)
+    },
+  )
 
   test('paints the class of the cell, striped where there is sight only', () => {
     const cells = Int32Array.from({ length: 40 }, (_, i) => (i < 30 ? Math.floor(i / 10) : -1))
     const fields = {
       sightM: new Float32Array([10, 40, 90]),
       fresnelM: new Float32Array([20, 70, 95]),
+      edge: new Uint8Array([255, 255, 255]),
     }
     const pixels = new Uint32Array(40)
-    paintShading(pixels, cells, { width: 10, height: 4, patternX: 0, patternY: 0 }, fields, 60)
+    paintShading(pixels, cells, { width: 10, height: 4, patternX: 0, patternY: 0 }, fields, 60, 0)
     const clear = packRgba(VEILS.fresnelClear.colour)
     const blocked = packRgba(VEILS.blocked.colour)
     expect(new Set(pixels.slice(0, 10))).toEqual(new Set([clear]))
     expect(new Set(pixels.slice(10, 20)).size).toBe(2)
     expect(new Set(pixels.slice(20, 30))).toEqual(new Set([blocked]))
     expect(new Set(pixels.slice(30))).toEqual(new Set([0]))
-    expect(STRIPE_PIXELS * 2).toBe(10)
+    // An error of 20 m times the square root of two leaves all three open.
+    paintShading(pixels, cells, { width: 10, height: 4, patternX: 0, patternY: 0 }, fields, 60, 20)
+    const dots = VEILS.sightUncertain.pattern!.colour
+    expect(pixels.slice(10, 30).filter((word) => word === packRgba(dots)).length).toBeGreaterThan(2)
+    expect(pixels.slice(0, 10).includes(clear)).toBe(true)
   })
 
   test('the classes differ in lightness, so they stay apart without colour', () => {
@@ -66,7 +123,9 @@ describe('shading on the map', () => {
     const clear = luminance(VEILS.fresnelClear.colour)
     const blocked = luminance(VEILS.blocked.colour)
     expect((clear + 0.05) / (blocked + 0.05)).toBeGreaterThan(2)
-    expect(VEILS.sightOnly.stripe).not.toBeNull()
+    for (const name of ['fresnelUncertain', 'sightOnly', 'sightUncertain'] as const) {
+      expect(VEILS[name].pattern).not.toBeNull()
+    }
   })
 })
 

@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest'
-import { ClearCounts, classAt } from '../../core/coverage/shares'
+import { ClearCounts, classOf, COVERAGE_CLASSES, NO_CLASS } from '../../core/coverage/shares'
 import { History } from '../../renderer/state/history'
 import {
   formatClearHeight,
@@ -60,21 +60,23 @@ describe('words for numbers', () => {
 })
 
 describe('shares of the classes', () => {
-  test('equal a count over the cells at every height', () => {
-    const sightM = new Float32Array([0, 10, 30.05, 60, 500, NaN, 2000])
-    const fresnelM = new Float32Array([0, 20, 40, 61, 900, NaN, 3000])
-    const counts = ClearCounts.of(sightM, fresnelM)
+  test.each([0, 4, 20])('equal a count over the cells at every height, error %d m', (errorM) => {
+    const fields = {
+      sightM: new Float32Array([-80, 10, 30.05, 60, 500, NaN, 2000]),
+      fresnelM: new Float32Array([-30, 20, 40, 61, 900, NaN, 3000]),
+      edge: new Uint8Array([255, 128, 255, 60, 200, 0, 255]),
+    }
+    const counts = ClearCounts.of(fields, errorM)
     expect(counts.unanswered).toBe(1)
     for (const height of [0, 9.9, 10, 20, 30, 30.1, 60, 61, 400, 1000]) {
-      const tally = { fresnelClear: 0, sightOnly: 0, blocked: 0 }
-      sightM.forEach((sight, i) => {
-        const found = classAt(sight, fresnelM[i], height)
-        if (found) tally[found]++
-      })
+      const tally = COVERAGE_CLASSES.map(() => 0)
+      for (let i = 0; i < 7; i++) {
+        const found = classOf(fields, i, height, errorM)
+        if (found !== NO_CLASS) tally[found]++
+      }
       const shares = counts.at(height)
-      expect(shares.fresnelClear * 6).toBeCloseTo(tally.fresnelClear, 9)
-      expect(shares.sightOnly * 6).toBeCloseTo(tally.sightOnly, 9)
-      expect(shares.blocked * 6).toBeCloseTo(tally.blocked, 9)
+      COVERAGE_CLASSES.forEach((name, i) => expect(shares[name] * 6).toBeCloseTo(tally[i], 9))
+      if (errorM === 0) expect(shares.sightUncertain + shares.fresnelUncertain).toBe(0)
     }
   })
 })

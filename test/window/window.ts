@@ -26,10 +26,28 @@ export class ColsightWindow {
     await expect(this.page.locator('.work')).toHaveCount(0)
   }
 
-  /** Shares of the three classes, percent. */
+  /** Shares of the classes shown, percent, from best to worst. */
   async shares(): Promise<number[]> {
     const texts = await this.page.locator('.legend-share').allTextContents()
     return texts.map((text) => Number.parseFloat(text))
+  }
+
+  /** Opens or closes a section of the side panel. */
+  async toggle(section: string): Promise<void> {
+    await this.page.locator('.section > summary', { hasText: section }).click()
+  }
+
+  /** The terrain at hand, as the panel names it. */
+  async hasTerrain(name: string): Promise<void> {
+    await expect(this.page.locator('.section-summary', { hasText: name })).toHaveCount(1)
+  }
+
+  /** Clicks places of the map, in shares of its width and height. */
+  async clickMap(...places: readonly (readonly [number, number])[]): Promise<void> {
+    for (const place of places) {
+      const { x, y } = await this.mapPoint(...place)
+      await this.page.mouse.click(x, y)
+    }
   }
 
   /** The shares once they have stayed the same for a while. */

@@ -1,0 +1,53 @@
+import { readFile } from 'node:fs/promises'
+import { basename } from 'node:path'
+import { PilotError } from '../../core/errors'
+import { surfaceModelOn } from '../../core/surface/model'
+import { readObstacles, standOnGrid } from '../../core/surface/obstacle'
+import { buildSurface, type SeenSurface } from '../../core/surface/surface'
+import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
+import { readTerrainFile } from '../node/terrainFile'
+
+/** What stands on the terrain, as the command line takes it. */
+export interface SurfaceOptions {
+  /** Uniform vegetation, metres. */
+  readonly vegetation: number
+  readonly treeLine?: number
+  /** Around the launch point, metres. */
+  readonly clearing: number
+  /** Path of a surface model. */
+  readonly surface?: string
+  /** Path of a GeoJSON file. */
+  readonly obstacles?: string
+}
+
+export async function readSurface(
+  terrain: TerrainGrid,
+  options: SurfaceOptions,
+): Promise<SeenSurface> {
+  const { vegetation, treeLine, clearing, surface, obstacles } = options
+  const model = surface ? surfaceModelOn(terrain, await readTerrainFile(surface)) : null
+  const locator = new GridLocator(terrain)
+  const standing = obstacles ? readObstacles(await readText(obstacles), basename(obstacles)) : []
+  return {
+    ...buildSurface(
+      terrain,
+      { heightM: vegetation, treeLineM: treeLine ?? null },
+      model?.heights ?? null,
+      standing.map((obstacle) => standOnGrid(obstacle, locator)),
+    ),
+    clearingM: clearing,
+  }
+}
+
+async function readText(path: string): Promise<string> {
+  try {
+    return await readFile(path, 'utf8')
+  } catch (cause) {
+    throw new PilotError(
+      `There is no file "${path}" that can be read; give the path of a GeoJSON file.`,
+      {
+        cause,
+      },
+    )
+  }
+}
