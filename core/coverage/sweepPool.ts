@@ -61,7 +61,7 @@ export class SweepPool {
   async sweep(settings: SweepSettings, { signal, onProgress }: SweepOptions): Promise<ClearFields> {
     if (!this.ground) throw new Error('a sweep was asked for before there was a ground')
     const cells = this.ground.heights.length
-    const shared = this.isShared ? await this.sharedFields(cells) : null
+    const shared = this.isShared ? await this.sharedFields(cells, writesAll(settings)) : null
     const [rayCount] = await Promise.all(
       this.threads.map((thread) => thread.begin(settings, shared)),
     )
@@ -84,9 +84,14 @@ export class SweepPool {
     return shared ?? merge(parts.filter((part) => part !== null))
   }
 
-  /** Empty fields in shared memory; the threads clear them together. */
-  private async sharedFields(cells: number): Promise<ClearFields> {
-    const fields = this.takeSpare(cells) ?? {
+  /**
+   * Fields in shared memory for a sweep to write into, without an answer anywhere unless it writes
+   * every cell itself. The threads clear them together.
+   */
+  private async sharedFields(cells: number, isWrittenWhole: boolean): Promise<ClearFields> {
+    const spare = this.takeSpare(cells)
+    if (spare && isWrittenWhole) return spare
+    const fields = spare ?? {
       sightM: new Float32Array(new SharedArrayBuffer(cells * 4)),
       fresnelM: new Float32Array(new SharedArrayBuffer(cells * 4)),
       edge: new Uint8Array(new SharedArrayBuffer(cells)),
@@ -103,6 +108,11 @@ export class SweepPool {
     this.spare = null
     return spare?.sightM.length === cells ? spare : null
   }
+}
+
+/** True for a sweep that leaves no cell of the grid out. */
+function writesAll({ radiusCells, sector }: SweepSettings): boolean {
+  return radiusCells === Infinity && sector === null
 }
 
 /** Joins fields of which each cell was written in one at most. */

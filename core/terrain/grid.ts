@@ -67,6 +67,13 @@ export class GridLocator {
     return Math.sqrt(along(half, 0) * along(0, half)) / (2 * half)
   }
 
+  /** Ground distance from a position inside to the nearest border of the grid, metres. */
+  toBorderM({ col, row }: GridPosition): number {
+    const { cols, rows } = this.frame
+    const cells = Math.min(col, row, cols - 1 - col, rows - 1 - row) + 0.5
+    return cells * this.groundCellM({ col, row })
+  }
+
   /** Outline of the grid on WGS 84: `perSide` points a side, clockwise from the north-west. */
   outline(perSide = 16): LatLon[] {
     const { cols, rows } = this.frame

@@ -17,7 +17,7 @@ import type { LatLon } from '../../core/geodesy/earth'
 import type { RadioSettings } from '../../core/propagation/path'
 import type { Surface } from '../../core/surface/surface'
 import { writeFileAtomically } from '../node/atomicWrite'
-import type { TerrainGrid } from '../../core/terrain/grid'
+import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import { inSharedMemory, openNodePool } from '../node/sweepThreads'
 import { readTerrainFile } from '../node/terrainFile'
 import { coveragePicture, shadingPicture } from './coveragePicture'
@@ -89,6 +89,7 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
 
   const answered = Object.values(counts).reduce((sum, count) => sum + count, 0)
   const [inSight, fresnelClear] = countNominal(fields, options.flyingHeight)
+  const notes = radiusNotes(terrain, options)
   const summary = {
     terrain: terrain.name,
     grid: {
@@ -132,6 +133,7 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
     clearing_m: options.clearing,
     surface_model: options.surface ?? null,
     obstacles: options.obstacles ?? null,
+    notes,
     seconds: clock.seconds,
     files,
   }
@@ -151,8 +153,20 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
     `Seconds        ${Object.entries(clock.seconds)
       .map(([stage, seconds]) => `${stage} ${seconds.toFixed(2)}`)
       .join(', ')}`,
+    ...notes,
     'Terrain models miss trees, wires and buildings; a prediction is no promise.',
   ].join('\n')
+}
+
+/** Says where the radius asks for more than the terrain has. */
+function radiusNotes(terrain: TerrainGrid, { launch, radiusKm }: CoverageOptions): string[] {
+  const locator = new GridLocator(terrain)
+  const borderKm = locator.toBorderM(locator.toGrid(launch)) / 1000
+  return radiusKm === null || radiusKm <= borderKm
+    ? []
+    : [
+        `The radius of ${radiusKm} km reaches past the terrain, which ends ${borderKm.toFixed(1)} km from the launch point; beyond there is no answer.`,
+      ]
 }
 
 /** Both fields, by all cores where the terrain is large enough to be worth starting them. */

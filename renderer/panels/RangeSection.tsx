@@ -1,7 +1,7 @@
 import { computed } from '@preact/signals'
 import { changeSetup, setup } from '../state/setup'
 import { preferences } from '../state/preferences'
-import { locator, terrain } from '../state/terrain'
+import { locator } from '../state/terrain'
 import { formatDistance, METRES_PER_MILE } from '../state/units'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
@@ -12,12 +12,8 @@ const FIRST_SECTOR = { azimuthDeg: 0, widthDeg: 90 }
 
 /** Ground distance from the launch point to the nearest border of the terrain, metres. */
 const borderM = computed(() => {
-  const [grid, place] = [terrain.value, locator.value]
-  if (!grid || !place) return Infinity
-  const at = place.toGrid(setup.value.launch)
-  const { col, row } = at
-  const cells = Math.min(col, row, grid.cols - 1 - col, grid.rows - 1 - row) + 0.5
-  return cells * place.groundCellM(at)
+  const place = locator.value
+  return place ? place.toBorderM(place.toGrid(setup.value.launch)) : Infinity
 })
 
 /** How far and which way the coverage looks. */

@@ -140,6 +140,42 @@ describe('the sweep as a piece of work', () => {
     expect(shared.sightM.buffer).toBeInstanceOf(SharedArrayBuffer)
   })
 
+  test('without radius and sector every cell is written, wherever the launch point', () => {
+    const random = seededRandom(12)
+    for (let k = 0; k < 150; k++) {
+      const [cols, rows] = [2 + Math.floor(random() * 60), 2 + Math.floor(random() * 60)]
+      const ground = { ...terrain, cols, rows, heights: new Float32Array(cols * rows).fill(5) }
+      // Also on the border and right between cells.
+      const at = (count: number) =>
+        [0, count - 1, random() * (count - 1), Math.floor(random() * (count - 1)) + 0.5][
+          Math.floor(random() * 4)
+        ]
+      const { settings } = sweepAll(terrain, { col: 60.25, row: 81.5 })
+      const fields = emptyFields(cols * rows)
+      const here = { ...settings, col: at(cols), row: at(rows) }
+      const sweep = new RadialSweep(groundOf(ground), here, fields)
+      sweep.run(0, sweep.rayCount)
+      expect(fields.sightM.some(Number.isNaN), `${cols} x ${rows} ${here.col} ${here.row}`).toBe(
+        false,
+      )
+    }
+  })
+
+  test('fields given back are written over, and cleared where the next sweep leaves cells out', async () => {
+    const whole = sweepAll(terrain, { col: 60.25, row: 81.5 })
+    const { pool, close } = openNodePool(2)
+    await pool.setGround(groundOf({ ...terrain, heights: inSharedMemory(terrain.heights) }))
+    const first = await pool.sweep({ ...whole.settings, col: 20 }, {})
+    pool.recycle(first)
+    const second = await pool.sweep(whole.settings, {})
+    expect(second.sightM.buffer).toBe(first.sightM.buffer)
+    expect(new Float32Array(second.sightM)).toEqual(whole.sightM)
+    pool.recycle(second)
+    const near = await pool.sweep({ ...whole.settings, radiusCells: 10 }, {})
+    await close()
+    expect(near.sightM.filter((height) => !Number.isNaN(height)).length).toBeLessThan(330)
+  })
+
   test('on a coarser grid sees the same land, roughly', async () => {
     const demo = await readTerrainFile(DEMO_TERRAIN)
     const fine = sweepAll(demo, { col: 560, row: 466 })

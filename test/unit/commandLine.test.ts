@@ -67,6 +67,49 @@ describe('colsight profile', () => {
   })
 })
 
+describe('what stands on the ground', () => {
+  const folder = temporaryFolder()
+  const masts = join(folder, 'masts.geojson')
+  const line = { type: 'LineString', coordinates: [] as number[][] }
+  line.coordinates = [
+    [166.33, 41.202],
+    [166.324, 41.208],
+  ]
+  const feature = { type: 'Feature', properties: { height_m: 80 }, geometry: line }
+  writeFileSync(masts, JSON.stringify({ type: 'FeatureCollection', features: [feature] }))
+  const bare = ['--terrain', DEMO_TERRAIN, '--json']
+
+  test('is in the way of a profile', () => {
+    const ends = [...ENDS, ...HEIGHTS]
+    const least = (...standing: string[]) =>
+      JSON.parse(colsight('profile', ...bare, ...ends, ...standing).out).line_of_sight
+        .min_clearance_m as number
+    const [open, wooded] = [least(), least('--vegetation', '20', '--clearing', '0')]
+    expect(wooded).toBeLessThan(open - 15)
+    expect(least('--obstacles', masts)).toBeLessThan(open)
+    expect(least('--surface', DEMO_TERRAIN)).toBeCloseTo(open, 6)
+  })
+
+  test('is in the way of a coverage, which says what is uncertain and writes more on request', () => {
+    const out = join(folder, 'out')
+    const launch = ['--launch', '41.20183,166.32166', '--out', out]
+    const coverage = (...more: string[]) => colsight('coverage', ...bare, ...launch, ...more)
+    const open = JSON.parse(coverage('--radius', '40', '--also', 'shading,polygons').out)
+    expect(open.terrain_error_m).toBe(9)
+    const shares = Object.values<number>(open.shares_with_error)
+    expect(shares.reduce((sum, share) => sum + share, 0)).toBeCloseTo(1, 9)
+    expect(open.shares_with_error.sight_uncertain).toBeGreaterThan(0)
+    expect(open.notes[0]).toMatch(/radius of 40 km reaches past the terrain, which ends [\d.]+ km/)
+    for (const name of ['shading.png', 'shading.pgw', 'shading.png.aux.xml', 'shading.geojson']) {
+      expect(existsSync(join(out, name)), name).toBe(true)
+    }
+    const wooded = JSON.parse(coverage('--vegetation', '15', '--uncertainty', '0').out)
+    expect(wooded.share_in_sight).toBeLessThan(open.share_in_sight)
+    expect(wooded.shares_with_error.sight_uncertain).toBe(0)
+    expect(wooded.shares_with_error.blocked).toBeCloseTo(1 - wooded.share_in_sight, 9)
+  })
+})
+
 describe('colsight coverage', () => {
   const out = join(temporaryFolder(), 'deep', 'er')
   const run = () =>
@@ -160,6 +203,21 @@ describe('bad usage and failed runs', () => {
       1,
       ['coverage', '--terrain', 'no.tif', '--out', '.', '--launch', '1,1'],
       /no file "no.tif"/,
+    ],
+    [
+      'obstacles that are none',
+      1,
+      ['coverage', '--terrain', DEMO_TERRAIN, '--launch', '41.2,166.3', '--out', '.'].concat(
+        '--obstacles',
+        notTiff,
+      ),
+      /"notes.tif" is not GeoJSON/,
+    ],
+    [
+      'something else to write',
+      2,
+      [...coverage, '--launch', '41.2,166.3', '--also', 'coffee'],
+      /one or more of shading,polygons/,
     ],
     [
       'no TIFF',
