@@ -5,7 +5,8 @@ import { wavelengthM } from '../propagation/freeSpace'
 import { checkRadio, resolveEnd, type RadioSettings, type ResolvedEnd } from '../propagation/path'
 import { GridLocator, type TerrainGrid } from '../terrain/grid'
 import { bareGround, type Surface } from '../surface/surface'
-import type { ClearFields, SweepSettings } from './radialSweep'
+import type { ClearFields } from './radialSweep'
+import type { SweepSettings } from './fan'
 import { SweepPool, type SweepOptions } from './sweepPool'
 
 /** Everything the two clear-height fields depend on besides the terrain. */

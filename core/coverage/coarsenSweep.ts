@@ -1,4 +1,4 @@
-import type { SweepSettings } from './radialSweep'
+import type { SweepSettings } from './fan'
 
 /** The same launch point in terms of a coarser grid; the antenna keeps its true height. */
 export function coarsenSweep(settings: SweepSettings, factor: number): SweepSettings {

@@ -1,7 +1,7 @@
 import { OWN_GROUND_CELLS, SAMPLE_STEP_CELLS } from '../propagation/path'
 import { EARTH_RADIUS_M } from '../geodesy/earth'
 import { bilinear } from '../terrain/grid'
-import type { SweepGround, SweepSettings } from './radialSweep'
+import type { SweepGround, SweepSettings } from './fan'
 
 /**
  * The horizon seen by the launch antenna, one entry an azimuth, evenly from true north clockwise.

@@ -1,33 +1,14 @@
 import { EARTH_RADIUS_M } from '../geodesy/earth'
 import { OWN_GROUND_CELLS, SAMPLE_STEP_CELLS } from '../propagation/path'
-import type { Surface } from '../surface/surface'
 import { bilinear } from '../terrain/grid'
-
-/** The terrain as the sweep sees it: the ground, and what the ray must clear (see Surface). */
-export interface SweepGround extends Surface {
-  readonly heights: Float32Array
-  readonly cols: number
-  readonly rows: number
-}
-
-export interface SweepSettings {
-  /** Grid position of the launch point. */
-  readonly col: number
-  readonly row: number
-  /** Launch antenna above sea level, metres. */
-  readonly antennaAmslM: number
-  /** True ground length of a cell edge, metres. */
-  readonly groundCellM: number
-  readonly kFactor: number
-  readonly wavelengthM: number
-  readonly fresnelFraction: number
-  /** Cells farther than this from the launch point are left alone; Infinity for all. */
-  readonly radiusCells: number
-  /** Cells outside this sector are left alone; null for all around. */
-  readonly sector: SweepSector | null
-  /** Within this distance of the launch point the ray meets the bare surface. */
-  readonly clearingCells: number
-}
+import {
+  isOutside,
+  makeFans,
+  stepsWithin,
+  type Fan,
+  type SweepGround,
+  type SweepSettings,
+} from './fan'
 
 /**
  * What a sweep finds, cell by cell; NaN where there is no answer.
@@ -40,12 +21,6 @@ export interface ClearFields {
   readonly sightM: Float32Array
   readonly fresnelM: Float32Array
   readonly edge: Uint8Array
-}
-
-/** A sector seen from the launch point, by grid bearing: clockwise from the top of the grid. */
-export interface SweepSector {
-  readonly middleRad: number
-  readonly halfWidthRad: number
 }
 
 /**
@@ -65,30 +40,6 @@ const RAYS_A_CALL = 64
 export const BESIDE_THE_CELL = 255
 /** Slack for rays that end on a cell centre, in cells. */
 const TIE = 1e-9
-
-/**
- * The rays toward one side of the grid. `main` is the axis they run along, `cross` the other;
- * a ray is named by the whole cross position it would reach at the far end of the main axis.
- */
-interface Fan {
-  readonly isColMain: boolean
-  readonly direction: 1 | -1
-  readonly mainOrigin: number
-  readonly crossOrigin: number
-  readonly crossMax: number
-  readonly mainStride: number
-  readonly crossStride: number
-  /** Index of the first main position met, at cross position 0. */
-  readonly firstOffset: number
-  /** Their distances from the launch point along the main axis, cells. */
-  readonly steps: Float64Array
-  /** One over each of the steps. */
-  readonly inverses: Float64Array
-  /** Cells sideways a cell forward, of the first ray and from ray to ray. */
-  readonly firstSlope: number
-  readonly slopeStep: number
-  readonly rayCount: number
-}
 
 /**
  * Clear heights over a whole site by rays from the launch point to every side of the grid.
@@ -113,7 +64,7 @@ interface Fan {
  * Behind missing data there is no answer: what is not known may be a summit. Accuracy: test/reference/coverage.test.ts.
  */
 export class RadialSweep {
-  private readonly fans: Fan[] = []
+  private readonly fans: readonly Fan[]
   private readonly batch: RayBatch
   readonly rayCount: number
 
@@ -123,12 +74,7 @@ export class RadialSweep {
     private readonly settings: SweepSettings,
     private readonly fields: ClearFields,
   ) {
-    for (const isColMain of [true, false]) {
-      for (const direction of [1, -1] as const) {
-        const fan = makeFan(ground, settings, isColMain, direction)
-        if (fan) this.fans.push(fan)
-      }
-    }
+    this.fans = makeFans(ground, settings, RAY_SPACING_CELLS)
     this.rayCount = this.fans.reduce((sum, fan) => sum + fan.rayCount, 0)
     this.batch = new RayBatch(Math.max(0, ...this.fans.map(({ steps }) => steps.length)))
   }
@@ -167,60 +113,6 @@ export class RadialSweep {
     this.fields.fresnelM[i] = value
     this.fields.edge[i] = BESIDE_THE_CELL
   }
-}
-
-/** The fan along one axis and direction; null where the grid has no cell that way. */
-function makeFan(
-  { cols, rows }: SweepGround,
-  { col, row, radiusCells }: SweepSettings,
-  isColMain: boolean,
-  direction: 1 | -1,
-): Fan | null {
-  const [mainOrigin, crossOrigin] = isColMain ? [col, row] : [row, col]
-  const [mainCount, crossCount] = isColMain ? [cols, rows] : [rows, cols]
-  const positions: number[] = []
-  let position = direction > 0 ? Math.floor(mainOrigin) + 1 : Math.ceil(mainOrigin) - 1
-  for (; position >= 0 && position < mainCount; position += direction) {
-    if (Math.abs(position - mainOrigin) > radiusCells) break
-    positions.push(position)
-  }
-  if (positions.length === 0) return null
-  const steps = Float64Array.from(positions, (at) => Math.abs(at - mainOrigin))
-  const slopeStep = RAY_SPACING_CELLS / steps[steps.length - 1]
-  return {
-    isColMain,
-    direction,
-    mainOrigin,
-    crossOrigin,
-    crossMax: crossCount - 1,
-    mainStride: isColMain ? 1 : cols,
-    crossStride: isColMain ? cols : 1,
-    firstOffset: positions[0] * (isColMain ? 1 : cols),
-    steps,
-    inverses: steps.map((step) => 1 / step),
-    firstSlope: -1 - slopeStep,
-    slopeStep,
-    rayCount: Math.ceil(2 / slopeStep) + 3,
-  }
-}
-
-/** How many steps a ray takes before it is well outside the grid or the radius. */
-function stepsWithin(fan: Fan, slope: number, stretch: number, radiusCells: number): number {
-  const { steps, crossOrigin, crossMax } = fan
-  const room = (slope < 0 ? crossOrigin : crossMax - crossOrigin) + RAY_SPACING_CELLS
-  const reach = (radiusCells + 2 * RAY_SPACING_CELLS) / stretch
-  // One step more than needed costs nothing; one short would leave a corner cell unwritten.
-  const count = Math.floor(Math.min(room / Math.abs(slope), reach) - steps[0]) + 2
-  return Math.max(0, Math.min(steps.length, count))
-}
-
-/** True for a ray so far outside a sector that no cell beside it can be inside. */
-function isOutside(sector: SweepSector, fan: Fan, slope: number): boolean {
-  const main = fan.direction
-  const [east, south] = fan.isColMain ? [main, slope] : [slope, main]
-  const turn = Math.atan2(east, -south) - sector.middleRad
-  const away = Math.abs(turn - 2 * Math.PI * Math.round(turn / (2 * Math.PI)))
-  return away > sector.halfWidthRad + 2 * fan.slopeStep
 }
 
 /**

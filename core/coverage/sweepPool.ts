@@ -1,5 +1,7 @@
 import { throwIfCancelled } from '../errors'
-import type { ClearFields, SweepGround, SweepSettings } from './radialSweep'
+import type { ClearFields } from './radialSweep'
+import type { SweepGround, SweepSettings } from './fan'
+import type { PathField, PathTask } from './pathField'
 import { SweepThread } from './sweepThread'
 
 /** A thread as the pool sees it: the calls of SweepThread, near or through a worker. */
@@ -65,6 +67,50 @@ export class SweepPool {
     const [rayCount] = await Promise.all(
       this.threads.map((thread) => thread.begin(settings, shared)),
     )
+    await this.castAll(rayCount, { signal, onProgress })
+    const parts = await Promise.all(this.threads.map((thread) => thread.end()))
+    if (shared && signal?.aborted) this.recycle(shared)
+    throwIfCancelled(signal)
+    return shared ?? merge(parts.filter((part) => part !== null))
+  }
+
+  /**
+   * Path losses of one link over the site at one flying height.
+   * @param settings those of the fields, at the link's wavelength
+   */
+  async paths(
+    settings: SweepSettings,
+    fields: ClearFields,
+    task: PathTask,
+    { signal, onProgress }: SweepOptions,
+  ): Promise<PathField> {
+    if (!this.ground) throw new Error('paths were asked for before there was a ground')
+    const cells = this.ground.heights.length
+    const shared: PathField | null = this.isShared
+      ? {
+          lossDb: new Float32Array(new SharedArrayBuffer(cells * 4)),
+          directions: new Uint16Array(new SharedArrayBuffer(cells * 2)),
+        }
+      : null
+    const [rayCount] = await Promise.all(
+      this.threads.map((thread) =>
+        thread.beginPaths(settings, fields, task.polarisation, task.heightM, shared),
+      ),
+    )
+    await this.castAll(rayCount, { signal, onProgress })
+    const each = Math.ceil(cells / this.threads.length)
+    await Promise.all(
+      this.threads.map((thread, i) =>
+        thread.completePaths(task, shared, i * each, Math.min(cells, (i + 1) * each)),
+      ),
+    )
+    const parts = await Promise.all(this.threads.map((thread) => thread.endPaths()))
+    throwIfCancelled(signal)
+    return shared ?? mergePaths(parts.filter((part) => part !== null))
+  }
+
+  /** Casts all the rays of the sweep that the threads have begun. */
+  private async castAll(rayCount: number, { signal, onProgress }: SweepOptions): Promise<void> {
     const raysAPart = Math.max(FEWEST_RAYS, Math.ceil(rayCount / PARTS))
     let next = 0
     let done = 0
@@ -78,10 +124,6 @@ export class SweepPool {
       }
     }
     await Promise.all(this.threads.map(work))
-    const parts = await Promise.all(this.threads.map((thread) => thread.end()))
-    if (shared && signal?.aborted) this.recycle(shared)
-    throwIfCancelled(signal)
-    return shared ?? merge(parts.filter((part) => part !== null))
   }
 
   /**
@@ -123,6 +165,15 @@ function merge([first, ...others]: ClearFields[]): ClearFields {
       first.sightM[i] = sightM[i]
       first.fresnelM[i] = fresnelM[i]
       first.edge[i] = edge[i]
+    }
+  }
+  return first
+}
+
+function mergePaths([first, ...others]: PathField[]): PathField {
+  for (const { lossDb } of others) {
+    for (let i = 0; i < lossDb.length; i++) {
+      if (!Number.isNaN(lossDb[i])) first.lossDb[i] = lossDb[i]
     }
   }
   return first

@@ -1,10 +1,15 @@
-import { RadialSweep, type ClearFields, type SweepGround, type SweepSettings } from './radialSweep'
+import type { DiffractionRadio } from '../propagation/diffraction'
+import { DiffractionSweep } from './diffractionSweep'
+import { completePaths, type PathField, type PathTask } from './pathField'
+import { RadialSweep, type ClearFields } from './radialSweep'
+import type { SweepGround, SweepSettings } from './fan'
 
 /** One thread's share of sweeping: it keeps the ground, and takes ranges of rays. */
 export class SweepThread {
   protected ground: SweepGround | null = null
-  private sweep: RadialSweep | null = null
+  private sweep: { readonly rayCount: number; run(from: number, to: number): void } | null = null
   private own: ClearFields | null = null
+  private ownPaths: PathField | null = null
 
   /** Keeps the ground for the sweeps to come. In shared memory it is not copied. */
   setGround(ground: SweepGround): void {
@@ -25,6 +30,46 @@ export class SweepThread {
     if (!fields) throw new Error('a sweep has no fields')
     this.sweep = new RadialSweep(this.ground, settings, fields)
     return this.sweep.rayCount
+  }
+
+  /**
+   * Makes ready for one sweep of path losses.
+   * @param fields the clear heights of the same settings
+   * @param shared field in shared memory to write into; null to keep one of its own
+   * @returns how many rays there are
+   */
+  beginPaths(
+    settings: SweepSettings,
+    fields: ClearFields,
+    polarisation: DiffractionRadio['polarisation'],
+    heightM: number,
+    shared: PathField | null,
+  ): number {
+    if (!this.ground) throw new Error('a sweep was begun before there was a ground')
+    this.ownPaths = shared ? null : emptyPaths(this.ground.heights.length)
+    const lossDb = (shared ?? this.ownPaths)?.lossDb
+    if (!lossDb) throw new Error('a sweep has no field')
+    lossDb.fill(NaN)
+    const sweep = new DiffractionSweep(this.ground, settings, fields, polarisation, heightM, lossDb)
+    this.sweep = sweep
+    return sweep.rayCount
+  }
+
+  /** Adds free space and directions to a range of cells; a thread of its own does its own cells. */
+  completePaths(task: PathTask, shared: PathField | null, from: number, to: number): void {
+    const paths = shared ?? this.ownPaths
+    if (!this.ground || !paths) throw new Error('there are no paths to complete')
+    const cells = this.ground.heights.length
+    const [first, last] = shared ? [from, to] : [0, cells]
+    completePaths(this.ground, task, paths, first, last)
+  }
+
+  /** Ends a sweep of paths: what it keeps of its own, or null where memory was shared. */
+  endPaths(): PathField | null {
+    const { ownPaths } = this
+    this.sweep = null
+    this.ownPaths = null
+    return ownPaths
   }
 
   /** Marks a range of cells as without an answer. */
@@ -55,4 +100,9 @@ export function emptyFields(cells: number): ClearFields {
     fresnelM: new Float32Array(cells).fill(NaN),
     edge: new Uint8Array(cells),
   }
+}
+
+/** Paths without an answer anywhere. */
+function emptyPaths(cells: number): PathField {
+  return { lossDb: new Float32Array(cells).fill(NaN), directions: new Uint16Array(cells) }
 }

@@ -56,6 +56,8 @@ export interface PathProfile {
     readonly groundM: Float64Array
     /** Ground with what stands on it, as far as it counts there. */
     readonly surfaceM: Float64Array
+    /** Ground with obstacles alone. */
+    readonly solidM: Float64Array
     /** Rise of the effective Earth over the chord. */
     readonly bulgeM: Float64Array
     /** Straight ray above sea level. */
@@ -70,6 +72,8 @@ export interface PathProfile {
   /** Null where missing data on the path leaves the answer open. */
   readonly inSight: boolean | null
   readonly fresnelClear: boolean | null
+  /** The last stretch, which is the target's own ground and hides nothing, metres. */
+  readonly ownGroundM: number
   /** True where part of the path crosses missing data. */
   readonly crossesVoid: boolean
 }
@@ -104,6 +108,7 @@ export function pathProfile(
     distanceM: new Float64Array(count),
     groundM: new Float64Array(count),
     surfaceM: new Float64Array(count),
+    solidM: new Float64Array(count),
     bulgeM: new Float64Array(count),
     rayM: new Float64Array(count),
     fresnelRadiusM: new Float64Array(count),
@@ -128,6 +133,7 @@ export function pathProfile(
     samples.distanceM[i] = d1
     samples.groundM[i] = ground
     samples.surfaceM[i] = surface
+    samples.solidM[i] = surfaceAt({ ...seen, clearingM: Infinity }, terrain, place, d1)
     samples.bulgeM[i] = bulge
     samples.rayM[i] = ray
     samples.fresnelRadiusM[i] = radius
@@ -160,6 +166,7 @@ export function pathProfile(
     worstFresnel,
     inSight: answer(inSight),
     fresnelClear: answer(inSight && (worstFresnel?.value ?? Infinity) >= radio.fresnelFraction),
+    ownGroundM: (OWN_GROUND_CELLS * line.distanceM) / lengthCells,
     crossesVoid,
   }
 }

@@ -3,11 +3,13 @@ import { join } from 'node:path'
 import {
   aboveGround,
   computeClearHeights,
+  prepareSweep,
   type ClearHeights,
   type CoverageSettings,
   type Sector,
 } from '../../core/coverage/clearHeights'
-import type { ClearFields, SweepGround } from '../../core/coverage/radialSweep'
+import type { ClearFields } from '../../core/coverage/radialSweep'
+import type { SweepGround } from '../../core/coverage/fan'
 import { COVERAGE_CLASSES, NO_CLASS, type CoverageClass } from '../../core/coverage/shares'
 import { likelyKind } from '../../core/coverage/uncertainty'
 import { PICTURE_NAME, pictureSidecars } from '../../core/exchange/georeference'
@@ -18,9 +20,16 @@ import type { RadioSettings } from '../../core/propagation/path'
 import type { Surface } from '../../core/surface/surface'
 import { writeFileAtomically } from '../node/atomicWrite'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
+import { geometryOf } from '../../core/coverage/pathField'
+import { SweepPool } from '../../core/coverage/sweepPool'
+import { eirpDbm, LinkGains } from '../../core/radio/budget'
+import { linkWarnings, type Link } from '../../core/radio/link'
+import { marginClass } from '../../core/radio/margin'
+import { linearCase } from '../../core/radio/pathBudget'
 import { inSharedMemory, openNodePool } from '../node/sweepThreads'
 import { readTerrainFile } from '../node/terrainFile'
 import { coveragePicture, shadingPicture } from './coveragePicture'
+import { readLinkFile } from './linkFile'
 import { readSurface, type SurfaceOptions } from './surface'
 
 /** Starting threads takes longer than sweeping fewer cells than this on one. */
@@ -41,6 +50,8 @@ export interface CoverageOptions extends SurfaceOptions {
   /** Vertical error of the terrain, metres; null for the usual one of its kind. */
   readonly uncertainty: number | null
   readonly also: readonly Extra[]
+  /** Path of a link file. */
+  readonly link?: string
   readonly out: string
   readonly json: boolean
 }
@@ -51,7 +62,8 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
   const terrain = await readTerrainFile(options.terrain)
   const surface = await readSurface(terrain, options)
   clock.endStage('read')
-  const fields = await computeInParallel(terrain, surface, {
+  const link = options.link ? await readLinkFile(options.link) : null
+  const { fields, margin } = await computeInParallel(terrain, surface, options, link, {
     launch: options.launch,
     antennaHeightM: options.antennaHeight,
     radio: options.radio,
@@ -74,6 +86,7 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
   await write('sight', 'sight.tif', writeGeoTiff(aboveGround(fields.sightM), terrain))
   await write('fresnel', 'fresnel.tif', writeGeoTiff(aboveGround(fields.fresnelM), terrain))
   await write('picture', 'coverage.png', picture)
+  if (margin) await write('margin', 'margin.tif', writeGeoTiff(margin, terrain))
   if (options.also.includes('shading')) {
     const png = await shadingPicture(terrain, fields, options.flyingHeight, errorM)
     await write('shading', `${PICTURE_NAME}.png`, png)
@@ -133,6 +146,7 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
     clearing_m: options.clearing,
     surface_model: options.surface ?? null,
     obstacles: options.obstacles ?? null,
+    ...(link && margin ? { link: marginSummary(link, margin) } : {}),
     notes,
     seconds: clock.seconds,
     files,
@@ -153,6 +167,11 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
     `Seconds        ${Object.entries(clock.seconds)
       .map(([stage, seconds]) => `${stage} ${seconds.toFixed(2)}`)
       .join(', ')}`,
+    ...(summary.link
+      ? [
+          `Link           ${summary.link.name}: margin wanted on ${percent(summary.link.share_comfortable)}, some on ${percent(summary.link.share_thin)}, none on ${percent(summary.link.share_lost)}`,
+        ]
+      : []),
     ...notes,
     'Terrain models miss trees, wires and buildings; a prediction is no promise.',
   ].join('\n')
@@ -169,21 +188,69 @@ function radiusNotes(terrain: TerrainGrid, { launch, radiusKm }: CoverageOptions
       ]
 }
 
-/** Both fields, by all cores where the terrain is large enough to be worth starting them. */
+interface Results {
+  readonly fields: ClearHeights
+  /** Margin of the link over each cell, dB; null without a link. */
+  readonly margin: Float32Array | null
+}
+
+/** Everything, by all cores where the terrain is large enough to be worth starting them. */
 async function computeInParallel(
   terrain: TerrainGrid,
   surface: Surface,
+  { flyingHeight }: CoverageOptions,
+  link: Link | null,
   settings: CoverageSettings,
-): Promise<ClearHeights> {
-  if (terrain.heights.length < CELLS_WORTH_THREADS) {
-    return computeClearHeights(terrain, settings, { surface })
-  }
-  const { pool, close } = openNodePool()
+): Promise<Results> {
+  const isLarge = terrain.heights.length >= CELLS_WORTH_THREADS
+  const { pool, close } = isLarge
+    ? openNodePool()
+    : { pool: SweepPool.local(), close: async () => {} }
   try {
-    await pool.setGround(sharedGround(terrain, surface))
-    return await computeClearHeights(terrain, settings, { pool })
+    const ground = isLarge ? sharedGround(terrain, surface) : { ...terrain, ...surface }
+    await pool.setGround(ground)
+    const fields = await computeClearHeights(terrain, settings, { pool, surface })
+    if (!link) return { fields, margin: null }
+    const { frequencyMhz } = link
+    const prepared = prepareSweep(terrain, {
+      ...settings,
+      radio: { ...settings.radio, frequencyMhz },
+    })
+    const itsFields =
+      frequencyMhz === settings.radio.frequencyMhz ? fields : await pool.sweep(prepared.sweep, {})
+    const task = {
+      settings: prepared.sweep,
+      frequencyMhz,
+      polarisation: linearCase(link.branches[0].antenna.polarisation),
+      heightM: flyingHeight,
+      northRad: prepared.northRad,
+    }
+    const { lossDb } = await pool.paths(prepared.sweep, itsFields, task, {})
+    const gains = new LinkGains(link)
+    const margin = lossDb.map((loss, cell) => {
+      if (Number.isNaN(loss)) return NaN
+      const { azimuthDeg, elevationDeg } = geometryOf(ground, task, cell)
+      return gains.fixedDb + gains.netDb(azimuthDeg, elevationDeg) - loss
+    })
+    return { fields, margin }
   } finally {
     await close()
+  }
+}
+
+function marginSummary(link: Link, margin: Float32Array) {
+  const counts = [0, 0, 0]
+  for (const db of margin) if (!Number.isNaN(db)) counts[marginClass(db, link.fadeMarginDb)]++
+  const all = counts[0] + counts[1] + counts[2]
+  return {
+    name: link.name,
+    frequency_mhz: link.frequencyMhz,
+    eirp_dbm: eirpDbm(link),
+    fade_margin_db: link.fadeMarginDb,
+    share_comfortable: counts[0] / all,
+    share_thin: counts[1] / all,
+    share_lost: counts[2] / all,
+    warnings: linkWarnings(link),
   }
 }
 

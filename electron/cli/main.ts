@@ -1,4 +1,4 @@
-import { Command, CommanderError } from 'commander'
+import { Command, CommanderError, Option } from 'commander'
 import { PilotError } from '../../core/errors'
 import { STANDARD_K_FACTOR } from '../../core/geodesy/earth'
 import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
@@ -34,6 +34,12 @@ function program(): Command {
     .requiredOption('--from-height <m>', 'launch antenna above ground, metres', heightM)
     .requiredOption('--to <lat,lon>', 'target, decimal degrees', latLon)
     .requiredOption('--to-height <m>', 'aircraft above ground, metres', heightM)
+    .option('--link <file>', 'link as JSON: its budget is worked out')
+    .addOption(
+      new Option('--foliage <how>', 'vegetation in the way')
+        .choices(['solid', 'lossy'])
+        .default('solid'),
+    )
     .action(async (options) => {
       const radio = { ...radioOf(options), fresnelFraction: USUAL_FRESNEL_FRACTION }
       print(await profileCommand({ ...options, radio, json: options.json === true }))
@@ -64,6 +70,7 @@ function program(): Command {
       'vertical error of the terrain, metres (default: usual for its cell size)',
       heightM,
     )
+    .option('--link <file>', 'link as JSON: margin.tif is written')
     .option(
       '--also <what>',
       'write more: shading (PNG with georeference), polygons (GeoJSON)',

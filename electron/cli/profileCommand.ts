@@ -1,5 +1,10 @@
 import { pathProfile, type PathProfile, type RadioSettings } from '../../core/propagation/path'
 import type { LatLon } from '../../core/geodesy/earth'
+import { freeSpaceLossDb } from '../../core/propagation/freeSpace'
+import type { Budget } from '../../core/radio/budget'
+import { linkWarnings, type Link } from '../../core/radio/link'
+import { geometryOfPath, pathBudget, pathLosses, type Foliage } from '../../core/radio/pathBudget'
+import { readLinkFile } from './linkFile'
 import { readTerrainFile } from '../node/terrainFile'
 import { readSurface, type SurfaceOptions } from './surface'
 
@@ -10,6 +15,9 @@ export interface ProfileOptions extends SurfaceOptions {
   readonly to: LatLon
   readonly toHeight: number
   readonly radio: RadioSettings
+  /** Path of a link file. */
+  readonly link?: string
+  readonly foliage?: Foliage
   readonly json: boolean
 }
 
@@ -23,12 +31,56 @@ export async function profileCommand(options: ProfileOptions): Promise<string> {
     options.radio,
     await readSurface(terrain, options),
   )
+  const link = options.link ? await readLinkFile(options.link) : null
+  const results = radioResults(profile, options, link)
   return options.json
-    ? JSON.stringify(profileJson(profile, options.radio))
-    : profileText(profile, options.radio)
+    ? JSON.stringify(profileJson(profile, options.radio, results))
+    : profileText(profile, options.radio, results)
 }
 
-function profileJson(profile: PathProfile, radio: RadioSettings): object {
+/** Losses and, with a link, its budget. */
+interface RadioResults {
+  readonly freeSpaceDb: number
+  readonly diffractionDb: number
+  readonly foliageDb: number
+  readonly link: { readonly link: Link; readonly budget: Budget } | null
+}
+
+function radioResults(
+  profile: PathProfile,
+  { radio, foliage = 'solid' }: ProfileOptions,
+  link: Link | null,
+): RadioResults {
+  const frequencyMhz = link?.frequencyMhz ?? radio.frequencyMhz
+  const polarisation = link?.branches[0].antenna.polarisation ?? 'horizontal'
+  const losses = pathLosses(profile, frequencyMhz, radio.kFactor, polarisation, foliage)
+  const { slantM } = geometryOfPath(profile, radio.kFactor)
+  return {
+    freeSpaceDb: freeSpaceLossDb(slantM, frequencyMhz),
+    diffractionDb: losses.diffraction.totalDb,
+    foliageDb: losses.foliageDb,
+    link: link && { link, budget: pathBudget(profile, link, radio.kFactor, foliage) },
+  }
+}
+
+function linkJson({ link, budget }: { link: Link; budget: Budget }): object {
+  return {
+    name: link.name,
+    direction: link.direction,
+    frequency_mhz: link.frequencyMhz,
+    power_dbm: budget.powerDbm,
+    eirp_dbm: budget.eirpDbm,
+    items: budget.items.map(({ label, db }) => ({ what: label, db })),
+    received_dbm: budget.receivedDbm,
+    sensitivity_dbm: link.sensitivityDbm,
+    margin_db: budget.marginDb,
+    fade_margin_db: link.fadeMarginDb,
+    best_ground_antenna: budget.branch + 1,
+    warnings: linkWarnings(link),
+  }
+}
+
+function profileJson(profile: PathProfile, radio: RadioSettings, results: RadioResults): object {
   const { samples, worstClearance, worstFresnel } = profile
   return {
     distance_m: profile.distanceM,
@@ -48,7 +100,13 @@ function profileJson(profile: PathProfile, radio: RadioSettings): object {
       clear: profile.fresnelClear,
       wanted_fraction: radio.fresnelFraction,
     },
-    loss_db: { free_space: profile.freeSpaceLossDb },
+    loss_db: {
+      free_space: results.freeSpaceDb,
+      diffraction: results.diffractionDb,
+      foliage: results.foliageDb,
+      total: results.freeSpaceDb + results.diffractionDb + results.foliageDb,
+    },
+    ...(results.link ? { link: linkJson(results.link) } : {}),
     crosses_missing_data: profile.crossesVoid,
     samples: Array.from(samples.distanceM, (distance, i) => ({
       distance_m: distance,
@@ -79,7 +137,11 @@ function finiteOrNull(value: number): number | null {
   return Number.isFinite(value) ? value : null
 }
 
-function profileText(profile: PathProfile, radio: RadioSettings): string {
+function profileText(
+  profile: PathProfile,
+  radio: RadioSettings,
+  { diffractionDb, foliageDb, link }: RadioResults,
+): string {
   const { worstClearance, worstFresnel } = profile
   const at = (metres: number) => `${(metres / 1000).toFixed(2)} km from the launch point`
   const sight = worstClearance
@@ -95,6 +157,13 @@ function profileText(profile: PathProfile, radio: RadioSettings): string {
     `Line of sight  ${sight}`,
     `First Fresnel  ${fresnel}`,
     `Free space     ${profile.freeSpaceLossDb.toFixed(1)} dB at ${radio.frequencyMhz} MHz`,
+    `Diffraction    ${diffractionDb.toFixed(1)} dB${foliageDb > 0 ? `, foliage ${foliageDb.toFixed(1)} dB` : ''}`,
+    ...(link
+      ? [
+          `Link           ${link.link.name}: ${link.budget.receivedDbm.toFixed(1)} dBm, margin ${link.budget.marginDb.toFixed(1)} dB (wanted ${link.link.fadeMarginDb} dB)`,
+          ...linkWarnings(link.link),
+        ]
+      : []),
     ...(profile.crossesVoid
       ? ['The path crosses missing data: what stands there is not known.']
       : []),

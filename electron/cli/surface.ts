@@ -1,11 +1,10 @@
-import { readFile } from 'node:fs/promises'
 import { basename } from 'node:path'
-import { PilotError } from '../../core/errors'
 import { surfaceModelOn } from '../../core/surface/model'
 import { readObstacles, standOnGrid } from '../../core/surface/obstacle'
 import { buildSurface, type SeenSurface } from '../../core/surface/surface'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import { readTerrainFile } from '../node/terrainFile'
+import { readText } from './textFile'
 
 /** What stands on the terrain, as the command line takes it. */
 export interface SurfaceOptions {
@@ -27,7 +26,9 @@ export async function readSurface(
   const { vegetation, treeLine, clearing, surface, obstacles } = options
   const model = surface ? surfaceModelOn(terrain, await readTerrainFile(surface)) : null
   const locator = new GridLocator(terrain)
-  const standing = obstacles ? readObstacles(await readText(obstacles), basename(obstacles)) : []
+  const standing = obstacles
+    ? readObstacles(await readText(obstacles, 'a GeoJSON file'), basename(obstacles))
+    : []
   return {
     ...buildSurface(
       terrain,
@@ -36,18 +37,5 @@ export async function readSurface(
       standing.map((obstacle) => standOnGrid(obstacle, locator)),
     ),
     clearingM: clearing,
-  }
-}
-
-async function readText(path: string): Promise<string> {
-  try {
-    return await readFile(path, 'utf8')
-  } catch (cause) {
-    throw new PilotError(
-      `There is no file "${path}" that can be read; give the path of a GeoJSON file.`,
-      {
-        cause,
-      },
-    )
   }
 }

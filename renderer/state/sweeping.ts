@@ -1,6 +1,7 @@
 import { wrap } from 'comlink'
 import type { Horizon } from '../../core/coverage/horizon'
-import type { ClearFields, SweepSettings } from '../../core/coverage/radialSweep'
+import type { ClearFields } from '../../core/coverage/radialSweep'
+import type { SweepSettings } from '../../core/coverage/fan'
 import { ClearCounts } from '../../core/coverage/shares'
 import { SweepPool } from '../../core/coverage/sweepPool'
 import type { WindowThread } from '../workers/sweep.worker'

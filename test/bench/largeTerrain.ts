@@ -1,4 +1,4 @@
-import type { SweepSettings } from '../../core/coverage/radialSweep'
+import type { SweepSettings } from '../../core/coverage/fan'
 import { STANDARD_K_FACTOR } from '../../core/geodesy/earth'
 import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
 import { wavelengthM } from '../../core/propagation/freeSpace'

@@ -1,5 +1,5 @@
 import { EARTH_RADIUS_M } from '../../core/geodesy/earth'
-import type { SweepGround, SweepSettings } from '../../core/coverage/radialSweep'
+import type { SweepGround, SweepSettings } from '../../core/coverage/fan'
 import { bilinear } from '../../core/terrain/grid'
 
 /**

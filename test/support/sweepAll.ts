@@ -1,5 +1,6 @@
 import { prepareSweep } from '../../core/coverage/clearHeights'
-import { RadialSweep, type SweepGround } from '../../core/coverage/radialSweep'
+import { RadialSweep } from '../../core/coverage/radialSweep'
+import type { SweepGround } from '../../core/coverage/fan'
 import { bareGround } from '../../core/surface/surface'
 import { emptyFields } from '../../core/coverage/sweepThread'
 import { GridLocator, type GridPosition, type TerrainGrid } from '../../core/terrain/grid'

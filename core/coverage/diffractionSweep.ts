@@ -1,0 +1,322 @@
+import { EARTH_RADIUS_M } from '../geodesy/earth'
+import {
+  CLEAR_FRESNEL_SHARE,
+  knifeEdgeLossDb,
+  smoothBullingtonDb,
+  sphericalEarthLossDb,
+  type DiffractionRadio,
+} from '../propagation/diffraction'
+import { OWN_GROUND_CELLS, SAMPLE_STEP_CELLS } from '../propagation/path'
+import { bilinear } from '../terrain/grid'
+import {
+  isOutside,
+  makeFans,
+  stepsWithin,
+  type Fan,
+  type SweepGround,
+  type SweepSettings,
+} from './fan'
+import { BESIDE_THE_CELL, type ClearFields } from './radialSweep'
+
+/** Cells are answered by one ray alone, so rays lie closer than those that are blended. */
+const RAY_SPACING_CELLS = 1
+/** A path so close to the launch point is sampled finely where the zone is touched. */
+const FINE_CELLS = 24
+const FINE_SAMPLES = FINE_CELLS / SAMPLE_STEP_CELLS
+const TIE = 1e-9
+
+/**
+ * Delta-Bullington diffraction loss (Rec. ITU-R P.526) over a whole site at one flying height, ray
+ * by ray, consistent with the loss of each path's profile.
+ *
+ * *Launch side.* The clear height for sight is the horizon slope seen from the launch antenna.
+ *
+ * *Receiver's side.* With the drop of the curved Earth taken off the ground, the bulge of every path
+ * over it is a straight line, so one upper hull of the ray serves receivers at every distance:
+ * their horizon is the tangent to it. The ground that decides on sight bounds it from below.
+ *
+ * *Touched zone.* The few cells in sight whose Fresnel zone is not free look along the ray's own
+ * samples for the worst place.
+ *
+ * *Smooth Earth.* The sums of the straight-line fit grow along the ray. Most paths in mountains lie
+ * so high over it that its term is nil, which two short sufficient tests find.
+ *
+ * Accuracy against the profile: test/reference/diffractionField.test.ts.
+ */
+export class DiffractionSweep {
+  private readonly fans: readonly Fan[]
+  readonly rayCount: number
+
+  /**
+   * @param fields the clear heights of the same sweep, at the wavelength of its settings
+   * @param flyingHeightM of the receiver above ground
+   * @param lossDb receives the loss, dB, cell by cell; cells without an answer are left alone
+   */
+  constructor(
+    private readonly ground: SweepGround,
+    private readonly settings: SweepSettings,
+    private readonly fields: ClearFields,
+    private readonly polarisation: DiffractionRadio['polarisation'],
+    private readonly flyingHeightM: number,
+    private readonly lossDb: Float32Array,
+  ) {
+    this.fans = makeFans(ground, settings, RAY_SPACING_CELLS)
+    this.rayCount = this.fans.reduce((sum, fan) => sum + fan.rayCount, 0)
+  }
+
+  /** Answers the cells nearest to the rays from .. to - 1. */
+  run(from: number, to: number): void {
+    let offset = 0
+    for (const fan of this.fans) {
+      const first = Math.max(from - offset, 0)
+      const last = Math.min(to - offset, fan.rayCount)
+      if (first < last) this.castRays(fan, first, last)
+      offset += fan.rayCount
+    }
+    if (from <= 0 && to > 0) this.writeLaunchCell()
+  }
+
+  private writeLaunchCell(): void {
+    const { col, row } = this.settings
+    const i = Math.round(row) * this.ground.cols + Math.round(col)
+    if (Number.isNaN(this.lossDb[i]) && this.fields.sightM[i] <= this.flyingHeightM) {
+      this.lossDb[i] = 0
+    }
+  }
+
+  /** One long function for the same reason as the radial sweep's. */
+  private castRays(fan: Fan, first: number, last: number): void {
+    const { ground, settings, flyingHeightM, lossDb } = this
+    const { heights, covered, bare, cols, rows } = ground
+    const { sightM, fresnelM, edge } = this.fields
+    const { col, row, antennaAmslM, groundCellM, radiusCells, sector } = settings
+    const { clearingCells, wavelengthM } = settings
+    const { crossOrigin, crossMax, crossStride, steps, slopeStep, isColMain } = fan
+    const curvature = 1 / (2 * settings.kFactor * EARTH_RADIUS_M)
+    const offsetStep = fan.direction * fan.mainStride
+    const diagonalSlack = isColMain ? TIE : -TIE
+    const squaredRadius = radiusCells * radiusCells
+    const start = bilinear(bare, cols, rows, settings.col, settings.row)
+    const antennaAboveM = antennaAmslM - start
+    const perWavelength = 2 / wavelengthM
+    const zone = CLEAR_FRESNEL_SHARE * CLEAR_FRESNEL_SHARE * wavelengthM
+    const radio = { wavelengthM, polarisation: this.polarisation }
+    // The upper hull of the ray so far: distances, and heights less the drop of the curved Earth.
+    const hullD = new Float64Array(steps.length + FINE_SAMPLES)
+    const hullZ = new Float64Array(steps.length + FINE_SAMPLES)
+    const fineHeights = new Float64Array(FINE_SAMPLES)
+    // Heights along the ray, as they are.
+    const rayHeights = new Float64Array(steps.length)
+
+    for (let ray = first; ray < last; ray++) {
+      const slope = fan.firstSlope + ray * slopeStep
+      if (sector && isOutside(sector, fan, slope)) continue
+      const stretch = Math.sqrt(1 + slope * slope)
+      const stepCount = stepsWithin(fan, slope, stretch, radiusCells)
+      const metresPerStep = stretch * groundCellM
+      const [mainStep, crossStep] = [fan.direction / stretch, slope / stretch]
+      const [colStep, rowStep] = isColMain ? [mainStep, crossStep] : [crossStep, mainStep]
+      let fine = 0
+      let size = 0
+      let v1 = 0
+      let v2 = 0
+      let dBefore = 0
+      let hBefore = start
+      let highest = -Infinity
+      let dHighest = 0
+      for (let n = 0; n < stepCount; n++) {
+        const step = steps[n]
+        const cross = crossOrigin + slope * step
+        const mainOffset = (fan.firstOffset + n * offsetStep) | 0
+        // Close to the launch point every quarter of a cell goes into the hull.
+        const fineEnd = Math.min(FINE_CELLS, step * stretch - OWN_GROUND_CELLS)
+        let height = 0
+        let d = 0
+        for (; (fine + 1) * SAMPLE_STEP_CELLS <= fineEnd; fine++) {
+          const cells = (fine + 1) * SAMPLE_STEP_CELLS
+          const x = col + colStep * cells
+          const y = row + rowStep * cells
+          height = bilinear(cells <= clearingCells ? bare : covered, cols, rows, x, y)
+          fineHeights[fine] = height
+          d = cells * groundCellM
+          const z = height - d * d * curvature
+          const s = (z - antennaAmslM) / d
+          if (s > highest) {
+            highest = s
+            dHighest = d
+          }
+          while (size > 1 && isUnder(hullD, hullZ, size, d, z)) size--
+          hullD[size] = d
+          hullZ[size] = z
+          size++
+        }
+        const half = (slopeStep * step) / 2
+        const reach = step + diagonalSlack
+        const cellEnd = Math.min(crossMax, Math.floor(cross + half - TIE)) | 0
+        let cell = Math.max(0, Math.ceil(cross - half - TIE)) | 0
+        for (; cell <= cellEnd; cell++) {
+          const side = cell - crossOrigin
+          const squaredCells = step * step + side * side
+          if (side > reach || side < -reach || squaredCells > squaredRadius) continue
+          const i = (mainOffset + cell * crossStride) | 0
+          const sight = sightM[i]
+          if (Number.isNaN(sight)) continue
+          const d = Math.sqrt(squaredCells) * groundCellM
+          const perD = 1 / d
+          const groundM = heights[i]
+          const to = groundM + flyingHeightM
+          const rise = to - antennaAmslM
+          const direct = rise * perD
+          // Angles of the two horizons over the direct line.
+          let fromAngle = 0
+          let toAngle = 0
+          let nu = -Infinity
+          if (sight > flyingHeightM) {
+            fromAngle = (sight - flyingHeightM) * perD
+            const z = to - d * d * curvature
+            let tangent = -Infinity
+            let touch = size - 1
+            for (; touch >= 0; touch--) {
+              const next = (hullZ[touch] - z) / (d - hullD[touch])
+              if (!(next > tangent)) break
+              tangent = next
+            }
+            const dTouch = hullD[touch + 1]
+            if (dTouch === dHighest) {
+              // One ridge decides on both sides: as high over the line as sight has it.
+              toAngle = (fromAngle * dTouch) / (d - dTouch)
+            } else {
+              toAngle = tangent - d * curvature + direct
+              // The deciding ground, which another ray may have met, is in the way at least.
+              const way = Math.min(edge[i], BESIDE_THE_CELL - 1) / BESIDE_THE_CELL
+              const least = (fromAngle * way) / (1 - way)
+              if (!(toAngle > least)) toAngle = least
+            }
+            // Where they meet, and how high over the direct line.
+            const sum = fromAngle + toAngle
+            const meet = Math.max(1e-6, toAngle / sum)
+            nu = fromAngle * Math.sqrt((perWavelength * d * meet) / Math.max(1e-6, 1 - meet))
+          } else if (fresnelM[i] > flyingHeightM) {
+            // The line keeps from this ray's horizon the distance it keeps from the cell's own.
+            const horizon = (sight + groundM - antennaAmslM) * perD - d * curvature
+            const line = direct + highest - horizon
+            nu = this.worstNu(fan, stretch, n, d, line, fineHeights, rayHeights)
+          }
+          let loss = nu === -Infinity ? 0 : knifeEdgeLossDb(nu)
+          if (loss > 0) loss += (1 - Math.exp(loss / -6)) * (10 + 2e-5 * d)
+
+          // Heights over the smooth line through the ground, with the last stretch to this cell.
+          const own = step * stretch <= clearingCells ? bare[i] : covered[i]
+          const gap = d - dBefore
+          const w1 = v1 + gap * (own + hBefore)
+          const w2 = v2 + gap * (own * (2 * d + dBefore) + hBefore * (d + 2 * dBefore))
+          let fromM = antennaAmslM - (2 * w1 * d - w2) * perD * perD
+          let toM = to - (w2 - w1 * d) * perD * perD
+          const sum = fromAngle + toAngle
+          if (sum > 0) {
+            // The highest ground over the direct line: where the hull runs as it does.
+            let [left, right] = [0, size - 1]
+            while (left < right) {
+              const middle = (left + right) >> 1
+              const run = hullD[middle + 1] - hullD[middle]
+              if (hullZ[middle + 1] - hullZ[middle] > (direct - d * curvature) * run)
+                left = middle + 1
+              else right = middle
+            }
+            const dTop = hullD[left]
+            const top = hullZ[left] + dTop * dTop * curvature - antennaAmslM - direct * dTop
+            const share = Math.max(0, top) / sum
+            fromM += share * fromAngle
+            toM += share * toAngle
+          }
+          fromM = Math.max(fromM, antennaAboveM)
+          toM = Math.max(toM, to - own)
+          // Sufficient tests that the smooth Earth stays out of the zone. First: the lower end
+          // clears the bulge and the zone where they are widest. Second: the path rises from the
+          // lower end faster than the zone widens, since sqrt(zone x) <= zone x / (4 low) + low.
+          const low = Math.min(fromM, toM)
+          const spare = low - (d * d * curvature) / 4
+          const isHigh =
+            (spare > 0 && 4 * spare * spare > zone * d) ||
+            Math.abs(toM - fromM) * perD - d * curvature >= zone / (4 * low)
+          if (!isHigh) {
+            const radius = 1 / (2 * curvature)
+            const spherical = sphericalEarthLossDb(fromM, toM, d, radius, radio)
+            if (spherical > 0) {
+              const smooth = smoothBullingtonDb(fromM, toM, d, radius, wavelengthM)
+              if (spherical > smooth) loss += spherical - smooth
+            }
+          }
+          lossDb[i] = loss
+        }
+        // Take the ground at this step into the hull and the sums.
+        const seen = step * stretch <= clearingCells ? bare : covered
+        const lower = (cross < 0 ? 0 : cross < crossMax ? cross : crossMax - 1) | 0
+        const at = (mainOffset + lower * crossStride) | 0
+        height = seen[at] + (seen[(at + crossStride) | 0] - seen[at]) * (cross - lower)
+        rayHeights[n] = height
+        d = step * metresPerStep
+        if (fine === FINE_SAMPLES) {
+          const z = height - d * d * curvature
+          const s = (z - antennaAmslM) / d
+          if (s > highest) {
+            highest = s
+            dHighest = d
+          }
+          while (size > 1 && isUnder(hullD, hullZ, size, d, z)) size--
+          hullD[size] = d
+          hullZ[size] = z
+          size++
+        }
+        const gap = d - dBefore
+        v1 += gap * (height + hBefore)
+        v2 += gap * (height * (2 * d + dBefore) + hBefore * (d + 2 * dBefore))
+        dBefore = d
+        hBefore = height
+      }
+    }
+  }
+
+  /** The largest nu along a ray to a receiver in sight: fine samples first, then one a step. */
+  private worstNu(
+    { steps }: Fan,
+    stretch: number,
+    stepsBefore: number,
+    distanceM: number,
+    direct: number,
+    fineHeights: Float64Array,
+    rayHeights: Float64Array,
+  ): number {
+    const { groundCellM, antennaAmslM, kFactor, wavelengthM } = this.settings
+    const curvature = 1 / (2 * kFactor * EARTH_RADIUS_M)
+    // Compared by their squares with sign, so that one root is enough.
+    let worst = -Infinity
+    const take = (d1: number, height: number) => {
+      const d2 = distanceM - d1
+      const above = height + d1 * d2 * curvature - antennaAmslM - direct * d1
+      worst = Math.max(worst, (above * Math.abs(above)) / (d1 * d2))
+    }
+    const fineEnd = Math.min(FINE_CELLS, distanceM / groundCellM - OWN_GROUND_CELLS)
+    for (let k = 0; (k + 1) * SAMPLE_STEP_CELLS <= fineEnd; k++) {
+      take((k + 1) * SAMPLE_STEP_CELLS * groundCellM, fineHeights[k])
+    }
+    for (let n = 0; n < stepsBefore; n++) {
+      const cells = steps[n] * stretch
+      if (cells > fineEnd) take(cells * groundCellM, rayHeights[n])
+    }
+    if (worst === -Infinity) return worst
+    return Math.sign(worst) * Math.sqrt((Math.abs(worst) * 2 * distanceM) / wavelengthM)
+  }
+}
+
+/** True where the last vertex of a hull lies under the line from the one before to a new point. */
+function isUnder(
+  hullD: Float64Array,
+  hullZ: Float64Array,
+  size: number,
+  d: number,
+  z: number,
+): boolean {
+  const [d0, z0] = [hullD[size - 2], hullZ[size - 2]]
+  return (hullZ[size - 1] - z0) * (d - d0) <= (z - z0) * (hullD[size - 1] - d0)
+}

@@ -1,0 +1,78 @@
+import type { DiffractionRadio } from '../propagation/diffraction'
+import { freeSpaceLossDb } from '../propagation/freeSpace'
+import { EARTH_RADIUS_M } from '../geodesy/earth'
+import type { SweepGround, SweepSettings } from './fan'
+
+/**
+ * The paths from the launch antenna to an aircraft over every cell: what they lose, and in which
+ * direction they leave. With these, margins of any power and antenna are a look-up.
+ */
+export interface PathField {
+  /** Free space and diffraction together, dB; NaN without an answer. */
+  readonly lossDb: Float32Array
+  /** Direction from the launch antenna, see directionOf. */
+  readonly directions: Uint16Array
+}
+
+/** What a path field is for. */
+export interface PathTask {
+  readonly settings: SweepSettings
+  readonly frequencyMhz: number
+  readonly polarisation: DiffractionRadio['polarisation']
+  /** Of the aircraft above ground, metres. */
+  readonly heightM: number
+  /** Grid bearing of true north at the launch point. */
+  readonly northRad: number
+}
+
+/** Directions are kept in steps of half a degree of azimuth and one of elevation, up to 45. */
+const AZIMUTHS = 720
+const ELEVATIONS = 91
+const STEEPEST_DEG = 45
+export const DIRECTION_COUNT = AZIMUTHS * ELEVATIONS
+
+export function directionOf(azimuthDeg: number, elevationDeg: number): number {
+  const azimuth = Math.round((azimuthDeg * AZIMUTHS) / 360)
+  const elevation = Math.round(Math.min(STEEPEST_DEG, Math.max(-STEEPEST_DEG, elevationDeg)))
+  return (((azimuth % AZIMUTHS) + AZIMUTHS) % AZIMUTHS) * ELEVATIONS + elevation + STEEPEST_DEG
+}
+
+export function azimuthOf(direction: number): number {
+  return (Math.floor(direction / ELEVATIONS) * 360) / AZIMUTHS
+}
+
+export function elevationOf(direction: number): number {
+  return (direction % ELEVATIONS) - STEEPEST_DEG
+}
+
+/** Where the aircraft over a cell is, seen from the launch antenna. */
+export function geometryOf(ground: SweepGround, task: PathTask, cell: number) {
+  const { col, row, antennaAmslM, groundCellM, kFactor } = task.settings
+  const east = (cell % ground.cols) - col
+  const south = Math.floor(cell / ground.cols) - row
+  const distanceM = Math.max(0.5, Math.hypot(east, south)) * groundCellM
+  const rise = ground.heights[cell] + task.heightM - antennaAmslM
+  const slope = rise / distanceM - distanceM / (2 * kFactor * EARTH_RADIUS_M)
+  const bearing = Math.atan2(east, -south) - task.northRad
+  return {
+    slantM: Math.hypot(distanceM, rise),
+    azimuthDeg: ((bearing * 180) / Math.PI + 360) % 360,
+    elevationDeg: (Math.atan(slope) * 180) / Math.PI,
+  }
+}
+
+/** Adds free space to diffraction, and directions, over the cells from .. to - 1. */
+export function completePaths(
+  ground: SweepGround,
+  task: PathTask,
+  { lossDb, directions }: PathField,
+  from: number,
+  to: number,
+): void {
+  for (let cell = from; cell < to; cell++) {
+    if (Number.isNaN(lossDb[cell])) continue
+    const { slantM, azimuthDeg, elevationDeg } = geometryOf(ground, task, cell)
+    lossDb[cell] += freeSpaceLossDb(slantM, task.frequencyMhz)
+    directions[cell] = directionOf(azimuthDeg, elevationDeg)
+  }
+}

@@ -1,0 +1,280 @@
+/**
+ * Diffraction losses of Rec. ITU-R P.526: single knife edge, Bullington's construction over a
+ * profile, the smooth spherical Earth, and the delta-Bullington method that joins the two. All
+ * lengths in metres. Checked against the published validation paths in
+ * test/reference/diffraction.test.ts.
+ */
+
+/** A path profile for diffraction: both ends included, distances from 0 rising. */
+export interface DiffractionPath {
+  readonly distanceM: ArrayLike<number>
+  /** What the path must clear, above sea level. */
+  readonly surfaceM: ArrayLike<number>
+  /** Antennas at the first and at the last point, above sea level. */
+  readonly fromAmslM: number
+  readonly toAmslM: number
+  readonly effectiveRadiusM: number
+  /** Points nearer than this to the far end are left out: its own ground. */
+  readonly ownGroundM?: number
+}
+
+export interface DiffractionRadio {
+  readonly wavelengthM: number
+  readonly polarisation: 'horizontal' | 'vertical'
+}
+
+/** The parts of a delta-Bullington loss, dB. */
+export interface DiffractionLoss {
+  readonly bullingtonDb: number
+  /** Bullington's construction over the smooth Earth, and the spherical Earth's own loss. */
+  readonly smoothBullingtonDb: number
+  readonly sphericalDb: number
+  readonly totalDb: number
+}
+
+/** Below this nu an edge takes nothing away. */
+const LEAST_NU = -0.78
+/** Average land of the Recommendation: relative permittivity, and conductivity in S/m. */
+const LAND_PERMITTIVITY = 22
+const LAND_CONDUCTIVITY = 0.003
+const SPEED_OF_LIGHT_M_GHZ = 0.299792458
+
+/** Loss of one knife edge, dB. Source: Rec. ITU-R P.526, the approximation of J(nu). */
+export function knifeEdgeLossDb(nu: number): number {
+  if (nu <= LEAST_NU) return 0
+  return 6.9 + 20 * Math.log10(Math.sqrt((nu - 0.1) ** 2 + 1) + nu - 0.1)
+}
+
+/** nu of an edge that rises above the ray (below zero: stays under it), from both ends. */
+export function knifeEdgeNu(heightM: number, d1M: number, d2M: number, wavelengthM: number) {
+  return heightM * Math.sqrt((2 * (d1M + d2M)) / (wavelengthM * d1M * d2M))
+}
+
+/**
+ * Bullington's loss from that of his one equivalent edge, dB: irregular terrain costs more than
+ * an edge. Source: Rec. ITU-R P.526, delta-Bullington method.
+ */
+export function bullingtonLossDb(edgeLossDb: number, distanceM: number): number {
+  return edgeLossDb + (1 - Math.exp(-edgeLossDb / 6)) * (10 + (0.02 * distanceM) / 1000)
+}
+
+/**
+ * nu of the equivalent edge of a path without line of sight, where the two horizon rays meet.
+ * @param fromSlope slope of the ray from the first antenna to its horizon, over the curved Earth
+ * @param toSlope the same from the second antenna, looking back
+ * @param riseM the second antenna above the first
+ */
+export function equivalentEdgeNu(
+  fromSlope: number,
+  toSlope: number,
+  riseM: number,
+  distanceM: number,
+  wavelengthM: number,
+): number {
+  const meetM = (riseM + toSlope * distanceM) / (fromSlope + toSlope)
+  const d1M = Math.min(distanceM - 1e-3, Math.max(1e-3, meetM))
+  const aboveRayM = d1M * (fromSlope - riseM / distanceM)
+  return knifeEdgeNu(aboveRayM, d1M, distanceM - d1M, wavelengthM)
+}
+
+/** Bullington's construction over a profile, dB. */
+export function bullingtonDb(path: DiffractionPath, wavelengthM: number): number {
+  const { distanceM, surfaceM, fromAmslM, toAmslM, effectiveRadiusM, ownGroundM = 0 } = path
+  const last = distanceM.length - 1
+  const length = distanceM[last]
+  const direct = (toAmslM - fromAmslM) / length
+  let [fromSlope, toSlope, worstNu] = [-Infinity, -Infinity, -Infinity]
+  for (let i = 1; i < last; i++) {
+    const d1 = distanceM[i]
+    const d2 = length - d1
+    if (d2 < ownGroundM) break
+    const height = surfaceM[i] + (d1 * d2) / (2 * effectiveRadiusM)
+    fromSlope = Math.max(fromSlope, (height - fromAmslM) / d1)
+    toSlope = Math.max(toSlope, (height - toAmslM) / d2)
+    const nu = knifeEdgeNu(height - fromAmslM - direct * d1, d1, d2, wavelengthM)
+    worstNu = Math.max(worstNu, nu)
+  }
+  if (fromSlope === -Infinity) return 0
+  const nu =
+    fromSlope < direct
+      ? worstNu
+      : equivalentEdgeNu(fromSlope, toSlope, toAmslM - fromAmslM, length, wavelengthM)
+  return bullingtonLossDb(knifeEdgeLossDb(nu), length)
+}
+
+/** Bullington's construction over the smooth Earth, antennas at heights above it, dB. */
+export function smoothBullingtonDb(
+  fromM: number,
+  toM: number,
+  distanceM: number,
+  effectiveRadiusM: number,
+  wavelengthM: number,
+): number {
+  // Over the bare bulge both horizons and the worst nu have closed forms.
+  const curvature = 1 / (2 * effectiveRadiusM)
+  const rise = toM - fromM
+  const direct = rise / distanceM
+  const tangent = (heightM: number) => {
+    const touch = Math.min(distanceM, Math.sqrt(heightM / curvature))
+    return (curvature * touch * (distanceM - touch) - heightM) / touch
+  }
+  const fromSlope = tangent(fromM)
+  if (fromSlope >= direct) {
+    const nu = equivalentEdgeNu(fromSlope, tangent(toM), rise, distanceM, wavelengthM)
+    return bullingtonLossDb(knifeEdgeLossDb(nu), distanceM)
+  }
+  const nuAt = (d1: number) => {
+    const d2 = distanceM - d1
+    return knifeEdgeNu(curvature * d1 * d2 - fromM - direct * d1, d1, d2, wavelengthM)
+  }
+  // The worst place, first roughly, then between its neighbours.
+  let [from, to] = [0, distanceM]
+  let worstNu = -Infinity
+  for (let round = 0; round < 3; round++) {
+    const step = (to - from) / SMOOTH_STEPS
+    let worst = from
+    for (let d1 = from + step; d1 < to - step / 2; d1 += step) {
+      const nu = nuAt(d1)
+      if (nu > worstNu) [worstNu, worst] = [nu, d1]
+    }
+    if (worst === from) break
+    from = Math.max(0, worst - step)
+    to = Math.min(distanceM, worst + step)
+  }
+  return bullingtonLossDb(knifeEdgeLossDb(worstNu), distanceM)
+}
+
+/** Places looked at along a smooth Earth in each round of the search for the worst. */
+const SMOOTH_STEPS = 16
+
+/**
+ * Diffraction loss over the smooth spherical Earth, dB.
+ * Source: Rec. ITU-R P.526, "diffraction over a spherical Earth", first term of the residue series.
+ */
+export function sphericalEarthLossDb(
+  fromM: number,
+  toM: number,
+  distanceM: number,
+  effectiveRadiusM: number,
+  radio: DiffractionRadio,
+): number {
+  const horizonM = Math.sqrt(2 * effectiveRadiusM) * (Math.sqrt(fromM) + Math.sqrt(toM))
+  if (distanceM >= horizonM) {
+    return firstTermLossDb(fromM, toM, distanceM, effectiveRadiusM, radio)
+  }
+  const { wavelengthM } = radio
+  const sum = fromM + toM
+  const c = (fromM - toM) / sum
+  const m = distanceM ** 2 / (4 * effectiveRadiusM * sum)
+  const angle = Math.acos(Math.min(1, ((3 * c) / 2) * Math.sqrt((3 * m) / (m + 1) ** 3)))
+  const b = 2 * Math.sqrt((m + 1) / (3 * m)) * Math.cos(Math.PI / 3 + angle / 3)
+  const d1 = (distanceM / 2) * (1 + b)
+  const d2 = distanceM - d1
+  const clearanceM =
+    ((fromM - d1 ** 2 / (2 * effectiveRadiusM)) * d2 +
+      (toM - d2 ** 2 / (2 * effectiveRadiusM)) * d1) /
+    distanceM
+  const neededM = CLEAR_FRESNEL_SHARE * Math.sqrt((wavelengthM * d1 * d2) / distanceM)
+  if (clearanceM > neededM) return 0
+  // The effective radius at which the path would just touch.
+  const touchingRadiusM = (0.5 * distanceM ** 2) / (Math.sqrt(fromM) + Math.sqrt(toM)) ** 2
+  const loss = firstTermLossDb(fromM, toM, distanceM, touchingRadiusM, radio)
+  return loss < 0 ? 0 : (1 - clearanceM / neededM) * loss
+}
+
+/** Share of the first Fresnel radius at which the spherical Earth's loss is nil. */
+export const CLEAR_FRESNEL_SHARE = 17.456 / Math.sqrt(1000)
+
+function firstTermLossDb(
+  fromM: number,
+  toM: number,
+  distanceM: number,
+  radiusM: number,
+  { wavelengthM, polarisation }: DiffractionRadio,
+): number {
+  const ghz = SPEED_OF_LIGHT_M_GHZ / wavelengthM
+  const [radiusKm, distanceKm] = [radiusM / 1000, distanceM / 1000]
+  const ground = (18 * LAND_CONDUCTIVITY) / ghz
+  let k = 0.036 * (radiusKm * ghz) ** (-1 / 3)
+  k *= ((LAND_PERMITTIVITY - 1) ** 2 + ground ** 2) ** -0.25
+  if (polarisation === 'vertical') k *= Math.sqrt(LAND_PERMITTIVITY ** 2 + ground ** 2)
+  const beta = (1 + 1.6 * k ** 2 + 0.67 * k ** 4) / (1 + 4.5 * k ** 2 + 1.53 * k ** 4)
+  const x = 21.88 * beta * (ghz / radiusKm ** 2) ** (1 / 3) * distanceKm
+  const perMetre = 0.9575 * beta * (ghz ** 2 / radiusKm) ** (1 / 3)
+  const fx =
+    x >= 1.6 ? 11 + 10 * Math.log10(x) - 17.6 * x : -20 * Math.log10(x) - 5.6488 * x ** 1.425
+  const gain = (y: number) => {
+    const by = beta * y
+    const g =
+      by > 2
+        ? 17.6 * Math.sqrt(by - 1.1) - 5 * Math.log10(by - 1.1) - 8
+        : 20 * Math.log10(by + 0.1 * by ** 3)
+    return Math.max(g, 2 + 20 * Math.log10(k))
+  }
+  return -fx - gain(perMetre * fromM) - gain(perMetre * toM)
+}
+
+/** The whole delta-Bullington method over a profile. */
+export function deltaBullington(path: DiffractionPath, radio: DiffractionRadio): DiffractionLoss {
+  const { distanceM, effectiveRadiusM } = path
+  const length = distanceM[distanceM.length - 1]
+  const { fromM, toM } = heightsOverSmoothEarth(path)
+  const { wavelengthM } = radio
+  const bullington = bullingtonDb(path, wavelengthM)
+  const smooth = smoothBullingtonDb(fromM, toM, length, effectiveRadiusM, wavelengthM)
+  const spherical = sphericalEarthLossDb(fromM, toM, length, effectiveRadiusM, radio)
+  return {
+    bullingtonDb: bullington,
+    smoothBullingtonDb: smooth,
+    sphericalDb: spherical,
+    totalDb: bullington + Math.max(0, spherical - smooth),
+  }
+}
+
+/** Heights of both antennas over the smooth line through the terrain, held under obstacles. */
+function heightsOverSmoothEarth(path: DiffractionPath): { fromM: number; toM: number } {
+  const { distanceM, surfaceM, fromAmslM, toAmslM } = path
+  const last = distanceM.length - 1
+  const length = distanceM[last]
+  const fit = new SmoothFit()
+  let [obstacle, fromAngle, toAngle] = [-Infinity, -Infinity, -Infinity]
+  for (let i = 1; i <= last; i++) {
+    fit.add(distanceM[i - 1], surfaceM[i - 1], distanceM[i], surfaceM[i])
+    if (i === last) break
+    const d = distanceM[i]
+    const above = surfaceM[i] - (fromAmslM * (length - d) + toAmslM * d) / length
+    obstacle = Math.max(obstacle, above)
+    fromAngle = Math.max(fromAngle, above / d)
+    toAngle = Math.max(toAngle, above / (length - d))
+  }
+  const ends = fit.ends(length)
+  const share = obstacle > 0 ? obstacle / (fromAngle + toAngle) : 0
+  return {
+    fromM: fromAmslM - Math.min(ends.fromM - share * fromAngle, surfaceM[0]),
+    toM: toAmslM - Math.min(ends.toM - share * toAngle, surfaceM[last]),
+  }
+}
+
+/**
+ * Least-squares straight line through a terrain profile, from sums that grow with the path.
+ * Source: Rec. ITU-R P.526 and P.1812, smooth-Earth surface.
+ */
+export class SmoothFit {
+  private v1 = 0
+  private v2 = 0
+
+  add(fromM: number, fromHeightM: number, toM: number, toHeightM: number): void {
+    const step = toM - fromM
+    this.v1 += step * (toHeightM + fromHeightM)
+    this.v2 += step * (toHeightM * (2 * toM + fromM) + fromHeightM * (toM + 2 * fromM))
+  }
+
+  /** Height of the line at both ends of a path of this length. */
+  ends(lengthM: number): { fromM: number; toM: number } {
+    const square = lengthM * lengthM
+    return {
+      fromM: (2 * this.v1 * lengthM - this.v2) / square,
+      toM: (this.v2 - this.v1 * lengthM) / square,
+    }
+  }
+}
