@@ -130,15 +130,13 @@ export class DiffractionSweep {
         const mainOffset = (fan.firstOffset + n * offsetStep) | 0
         // Close to the launch point every quarter of a cell goes into the hull.
         const fineEnd = Math.min(FINE_CELLS, step * stretch - OWN_GROUND_CELLS)
-        let height = 0
-        let d = 0
         for (; (fine + 1) * SAMPLE_STEP_CELLS <= fineEnd; fine++) {
           const cells = (fine + 1) * SAMPLE_STEP_CELLS
           const x = col + colStep * cells
           const y = row + rowStep * cells
-          height = bilinear(cells <= clearingCells ? bare : covered, cols, rows, x, y)
+          const height = bilinear(cells <= clearingCells ? bare : covered, cols, rows, x, y)
           fineHeights[fine] = height
-          d = cells * groundCellM
+          const d = cells * groundCellM
           const z = height - d * d * curvature
           const s = (z - antennaAmslM) / d
           if (s > highest) {
@@ -253,9 +251,9 @@ export class DiffractionSweep {
         const seen = step * stretch <= clearingCells ? bare : covered
         const lower = (cross < 0 ? 0 : cross < crossMax ? cross : crossMax - 1) | 0
         const at = (mainOffset + lower * crossStride) | 0
-        height = seen[at] + (seen[(at + crossStride) | 0] - seen[at]) * (cross - lower)
+        const height = seen[at] + (seen[(at + crossStride) | 0] - seen[at]) * (cross - lower)
         rayHeights[n] = height
-        d = step * metresPerStep
+        const d = step * metresPerStep
         if (fine === FINE_SAMPLES) {
           const z = height - d * d * curvature
           const s = (z - antennaAmslM) / d

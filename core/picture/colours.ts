@@ -6,7 +6,7 @@ export type Rgba = readonly [red: number, green: number, blue: number, alpha: nu
 export interface Veil {
   readonly label: string
   readonly colour: Rgba
-  readonly pattern: { readonly kind: 'stripes' | 'dots'; readonly colour: Rgba } | null
+  readonly pattern: { readonly kind: 'stripes' | 'dots' | 'bars'; readonly colour: Rgba } | null
 }
 
 /**
@@ -46,14 +46,17 @@ export const PATTERN_WORDS = Uint32Array.from(
   COVERAGE_CLASSES.flatMap((name) => tileOf(VEILS[name])),
 )
 
-function tileOf({ colour, pattern }: Veil): number[] {
+/** One repeat of a veil, row by row, as packed words. */
+export function tileOf({ colour, pattern }: Veil): number[] {
   const tile: number[] = []
   for (let y = 0; y < PATTERN_PIXELS; y++) {
     for (let x = 0; x < PATTERN_PIXELS; x++) {
       const isInk =
         pattern?.kind === 'stripes'
           ? (x + y) % PATTERN_PIXELS < STRIPE_PIXELS
-          : x % DOT_SPACING < DOT_PIXELS && y % DOT_SPACING < DOT_PIXELS
+          : pattern?.kind === 'bars'
+            ? x % PATTERN_PIXELS < STRIPE_PIXELS
+            : x % DOT_SPACING < DOT_PIXELS && y % DOT_SPACING < DOT_PIXELS
       tile.push(packRgba(pattern && isInk ? pattern.colour : colour))
     }
   }

@@ -1,5 +1,6 @@
 import L from 'leaflet'
 import type { HeightScale } from '../../core/picture/heightScale'
+import { paintMargins, type MarginLayer, type MarginStyle } from '../../core/picture/marginShading'
 import { paintHeights, paintShading } from '../../core/picture/shading'
 import { cellsOfView, tileView } from '../../core/picture/view'
 import type { GridFrame } from '../../core/terrain/grid'
@@ -8,6 +9,12 @@ import type { Coverage } from '../state/coverage'
 /** What the layer shows of a coverage: the answers at a height, or one of the fields. */
 export type Shading =
   | { readonly kind: 'answers'; readonly flyingHeightM: number; readonly errorM: number }
+  | {
+      readonly kind: 'signal'
+      readonly frame: GridFrame
+      readonly layers: readonly MarginLayer[]
+      readonly style: MarginStyle
+    }
   | { readonly kind: 'field'; readonly heightsM: Float32Array; readonly scale: HeightScale }
 
 interface Tile {
@@ -66,20 +73,22 @@ export class ShadingLayer extends L.GridLayer {
     const { coverage, shading } = this
     if (!coverage || !shading) {
       words.fill(0)
+    } else if (shading.kind === 'signal') {
+      const cells = cellsUnder(tile, shading.frame)
+      paintMargins(words, cells, viewOf(coords), shading.layers, shading.style)
     } else if (shading.kind === 'field') {
       paintHeights(words, cellsUnder(tile, coverage.frame), shading.heightsM, shading.scale)
     } else {
-      const view = {
-        width: TILE_SIZE,
-        height: TILE_SIZE,
-        patternX: coords.x * TILE_SIZE,
-        patternY: coords.y * TILE_SIZE,
-      }
       const cells = cellsUnder(tile, coverage.frame)
-      paintShading(words, cells, view, coverage, shading.flyingHeightM, shading.errorM)
+      paintShading(words, cells, viewOf(coords), coverage, shading.flyingHeightM, shading.errorM)
     }
     context.putImageData(image, 0, 0)
   }
+}
+
+function viewOf({ x, y }: L.Coords) {
+  const size = { width: TILE_SIZE, height: TILE_SIZE }
+  return { ...size, patternX: x * TILE_SIZE, patternY: y * TILE_SIZE }
 }
 
 function cellsUnder({ coords, cells }: Tile, frame: GridFrame): Int32Array {

@@ -8,6 +8,8 @@ import { onlineTilesOn, preferences } from '../state/preferences'
 import { coverage, launchMoves, noteLaunchMove } from '../state/coverage'
 import { addPoint, drawing, finishDrawing } from '../state/drawing'
 import { skylinePlace } from '../state/horizon'
+import { branchTables, marginStyle, marginTables } from '../state/links'
+import { linksShown, margins } from '../state/margin'
 import { readings } from '../state/reading'
 import { fieldOf, heightScale, shownIsolines, shownLayer } from '../state/shown'
 import { setup, setupHistory } from '../state/setup'
@@ -286,7 +288,21 @@ function shadingShown(): Shading | null {
   if (layer === 'answers') {
     return { kind: 'answers', flyingHeightM: setup.value.flyingHeightM, errorM: errorM.value }
   }
+  if (layer === 'signal') return signalShown()
   return fields && { kind: 'field', heightsM: fieldOf(layer, fields), scale: heightScale.value }
+}
+
+/** The margins of the links shown, where they are computed. */
+function signalShown(): Shading | null {
+  const found = margins.value
+  if (!found) return null
+  const layers = linksShown.value.map((name) => ({
+    paths: found[name],
+    table: marginTables[name].value,
+    fadeMarginDb: setup.value[name].fadeMarginDb,
+    branches: branchTables[name].value,
+  }))
+  return { kind: 'signal', frame: found.coverage.frame, layers, style: marginStyle.value }
 }
 
 /** Where the line or area that is read is lowest, by both fields. */

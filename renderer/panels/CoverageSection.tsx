@@ -3,7 +3,7 @@ import {
   MAX_FLYING_HEIGHT_M,
   type CoverageClass,
 } from '../../core/coverage/shares'
-import { cssColour, VEILS } from '../../core/picture/colours'
+import { cssColour, PATTERN_WORDS, VEILS } from '../../core/picture/colours'
 import { preferences } from '../state/preferences'
 import { changeSetup, setup, setupHistory } from '../state/setup'
 import { coverage } from '../state/coverage'
@@ -12,6 +12,7 @@ import { errorM } from '../state/terrain'
 import { formatHeight, formatShare, HEIGHT_UNIT } from '../state/units'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
+import { SignalLegend } from './SignalLegend'
 import { Swatch } from './Swatch'
 
 /** The slider covers the heights usually flown; the field beside it reaches farther. */
@@ -26,9 +27,10 @@ const EXPLANATION: Readonly<Record<CoverageClass, string>> = {
 }
 
 const LAYERS: readonly { layer: Layer; label: string; title: string }[] = [
-  { layer: 'answers', label: 'At this height', title: 'Shade by the answer at the flying height' },
+  { layer: 'answers', label: 'At height', title: 'Shade by the answer at the flying height' },
   { layer: 'sight', label: 'Sight from', title: 'Shade by the clear height for sight' },
   { layer: 'fresnel', label: 'Fresnel from', title: 'Shade by the clear height for Fresnel' },
+  { layer: 'signal', label: 'Signal', title: 'Shade by the margin of the links' },
 ]
 
 /** Flying height, and what it does to the coverage of the site. */
@@ -76,7 +78,13 @@ export function CoverageSection() {
           </button>
         ))}
       </div>
-      {shownLayer.value === 'answers' ? <AnswerLegend /> : <HeightLegend />}
+      {shownLayer.value === 'answers' ? (
+        <AnswerLegend />
+      ) : shownLayer.value === 'signal' ? (
+        <SignalLegend />
+      ) : (
+        <HeightLegend />
+      )}
       {coverage.value && coverage.value.counts.unanswered > 0 && (
         <p class="legend-rest">
           Unshaded ground has no answer: terrain data is missing there or on the way, or it lies
@@ -98,7 +106,7 @@ function AnswerLegend() {
       <ul class="legend" aria-label="Shading, with the share of the area">
         {shown.map((name) => (
           <li key={name} data-class={name}>
-            <Swatch of={name} />
+            <Swatch words={PATTERN_WORDS} index={COVERAGE_CLASSES.indexOf(name)} />
             <span class="legend-name">{VEILS[name].label}</span>
             <span class="legend-share">{shares ? formatShare(shares[name]) : '…'}</span>
             <span class="legend-note">{EXPLANATION[name]}</span>

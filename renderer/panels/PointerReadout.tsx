@@ -5,6 +5,7 @@ import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
 import { coverage } from '../state/coverage'
 import { pointer } from '../state/site'
+import { marginAt } from '../state/margin'
 import { locator, terrain } from '../state/terrain'
 import {
   formatClearHeight,
@@ -31,6 +32,7 @@ export function PointerReadout() {
   const clearHeight = (heightsM: Float32Array | undefined) =>
     heightsM && cell >= 0 ? formatClearHeight(heightsM[cell], units) : '–'
   const band = fields && cell >= 0 ? fields.errorM * ERROR_GAINS[fields.edge[cell]] : 0
+  const signals = [marginAt('video', at), marginAt('control', at)]
   return (
     <dl class="readout">
       <div class="readout-position">
@@ -55,6 +57,15 @@ export function PointerReadout() {
         <dt>Clear height, Fresnel</dt>
         <dd>{clearHeight(fields?.fresnelM)}</dd>
       </div>
+      {signals.some((margin) => margin !== null) && (
+        <div>
+          <dt>Margin, video / control</dt>
+          <dd>
+            {signals.map((margin) => (margin === null ? '–' : formatNumber(margin, 0))).join(' / ')}{' '}
+            dB
+          </dd>
+        </div>
+      )}
       {band > 0 && (
         <div>
           <dt>Terrain error</dt>

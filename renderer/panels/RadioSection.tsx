@@ -1,4 +1,6 @@
+import { LIMITS } from '../../core/radio/link'
 import type { RadioSettings } from '../../core/propagation/path'
+import { changeLink } from '../state/links'
 import { changeSetup, setup } from '../state/setup'
 import { formatNumber } from '../state/units'
 import { NumberField } from './NumberField'
@@ -16,11 +18,11 @@ export function RadioSection() {
           unit="MHz"
           value={radio.frequencyMhz}
           digits={1}
-          min={100}
-          max={100000}
+          min={LIMITS.frequencyMhz[0]}
+          max={LIMITS.frequencyMhz[1]}
           step={5}
           help="Of the video link; it sets the width of the Fresnel zone."
-          onChange={(frequencyMhz) => change({ frequencyMhz })}
+          onChange={(frequencyMhz) => changeLink('video', { frequencyMhz })}
         />
         <NumberField
           label="k-factor"

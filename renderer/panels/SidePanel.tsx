@@ -8,6 +8,8 @@ import { BaseMapSection } from './BaseMapSection'
 import { CoverageSection } from './CoverageSection'
 import { HorizonSection } from './HorizonSection'
 import { LaunchSection } from './LaunchSection'
+import { LinkSection } from './LinkSection'
+import { NearbySection } from './NearbySection'
 import { RadioSection } from './RadioSection'
 import { RangeSection } from './RangeSection'
 import { ReadingSection } from './ReadingSection'
@@ -63,6 +65,9 @@ export function SidePanel() {
       <ReadingSection />
       <HorizonSection />
       <RangeSection />
+      <LinkSection name="video" />
+      <LinkSection name="control" />
+      <NearbySection />
       <RadioSection />
       <TerrainSection />
       <BaseMapSection />

@@ -65,6 +65,16 @@ export function SurfaceSection() {
       <label class="check">
         <input
           type="checkbox"
+          checked={setup.value.foliage === 'lossy'}
+          onChange={(event) =>
+            changeSetup({ foliage: event.currentTarget.checked ? 'lossy' : 'solid' })
+          }
+        />
+        In budgets radio passes trees, at a loss
+      </label>
+      <label class="check">
+        <input
+          type="checkbox"
           checked={vegetation.treeLineM !== null}
           onChange={(event) =>
             changeSetup({

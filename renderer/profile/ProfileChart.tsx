@@ -2,6 +2,10 @@ import { useSignal } from '@preact/signals'
 import { useEffect, useMemo, useRef } from 'preact/hooks'
 import type { PathProfile } from '../../core/propagation/path'
 import { preferences } from '../state/preferences'
+import { marginClass } from '../../core/radio/margin'
+import { LINK_NAMES } from '../state/links'
+import { marginsAlong } from '../state/margin'
+import { setup } from '../state/setup'
 import { pointedSample, profileSample } from '../state/site'
 import { formatDistance, formatHeight, formatNumber, HEIGHT_UNIT } from '../state/units'
 import { layoutProfile, MARGIN } from './profileLayout'
@@ -144,6 +148,7 @@ function Drawing({ path, width, height }: { path: PathProfile; width: number; he
           </text>
         </g>
       )}
+      <SignalStrips path={path} from={xAt(0)} to={xAt(count - 1)} bottom={bottom} />
       <circle class="end-launch" cx={xAt(0)} cy={yAt(rayM[0])} r={5} />
       <rect
         class="end-target"
@@ -160,5 +165,54 @@ function Drawing({ path, width, height }: { path: PathProfile; width: number; he
         </g>
       )}
     </svg>
+  )
+}
+
+/** Pixels along and down of a piece of a signal strip. */
+const PIECE = 4
+const STRIP = 5
+const SIGNAL_COLOURS = ['#4884d6', '#e0a132', '#4a1a2e']
+
+/** The signal of both links for an aircraft at the flying height along the path. */
+function SignalStrips({
+  path,
+  from,
+  to,
+  bottom,
+}: {
+  path: PathProfile
+  from: number
+  to: number
+  bottom: number
+}) {
+  const count = Math.max(2, Math.floor((to - from) / PIECE))
+  const step = (to - from) / count
+  return (
+    <g class="signal-strips">
+      {LINK_NAMES.map((name, row) => {
+        const { fadeMarginDb } = setup.value[name]
+        const y = bottom - (2 - row) * (STRIP + 1)
+        return (
+          <g key={name}>
+            {marginsAlong(name, path, count).map(
+              (margin, i) =>
+                margin !== null && (
+                  <rect
+                    key={i}
+                    x={from + i * step}
+                    y={y}
+                    width={step + 0.4}
+                    height={STRIP}
+                    fill={SIGNAL_COLOURS[marginClass(margin, fadeMarginDb)]}
+                  />
+                ),
+            )}
+            <text x={to + 3} y={y + STRIP}>
+              {name === 'video' ? 'V' : 'C'}
+            </text>
+          </g>
+        )
+      })}
+    </g>
   )
 }

@@ -1,3 +1,4 @@
+import { signal } from '@preact/signals'
 import type { PathProfile } from '../../core/propagation/path'
 import { ERROR_GAINS } from '../../core/coverage/uncertainty'
 import { cellIndex, GridLocator } from '../../core/terrain/grid'
@@ -6,6 +7,8 @@ import { preferences } from '../state/preferences'
 import { changeSetup, setup } from '../state/setup'
 import { profile, profileSample } from '../state/site'
 import { formatClearHeight, formatDistance, formatHeight, formatNumber } from '../state/units'
+import type { LinkName } from '../state/links'
+import { BudgetFigures } from './BudgetFigures'
 import { ProfileChart } from './ProfileChart'
 
 /** The path from the launch point to the target, as a chart with its figures beside it. */
@@ -28,7 +31,7 @@ export function ProfilePanel() {
       ) : (
         <>
           <ProfileChart path={path} />
-          <ProfileFigures path={path} />
+          <Figures path={path} />
         </>
       )}
       <button
@@ -44,12 +47,41 @@ export function ProfilePanel() {
   )
 }
 
+type FiguresTab = 'path' | LinkName
+const TABS: readonly { tab: FiguresTab; label: string }[] = [
+  { tab: 'path', label: 'Path' },
+  { tab: 'video', label: 'Video' },
+  { tab: 'control', label: 'Control' },
+]
+const figuresTab = signal<FiguresTab>('path')
+
+function Figures({ path }: { path: PathProfile }) {
+  const shown = figuresTab.value
+  return (
+    <div class="figures">
+      <div class="switch figures-tabs" role="group" aria-label="Figures of the path">
+        {TABS.map(({ tab, label }) => (
+          <button
+            type="button"
+            key={tab}
+            aria-pressed={shown === tab}
+            onClick={() => (figuresTab.value = tab)}
+          >
+            {label}
+          </button>
+        ))}
+      </div>
+      {shown === 'path' ? <ProfileFigures path={path} /> : <BudgetFigures name={shown} />}
+    </div>
+  )
+}
+
 function ProfileFigures({ path }: { path: PathProfile }) {
   const { units } = preferences.value
   const { worstClearance, worstFresnel } = path
   const wanted = formatNumber(setup.value.radio.fresnelFraction, 2)
   return (
-    <div class="figures">
+    <>
       <Verdict path={path} />
       <dl class="facts">
         <dt>Distance</dt>
@@ -76,7 +108,7 @@ function ProfileFigures({ path }: { path: PathProfile }) {
         <dd>{formatNumber(path.freeSpaceLossDb, 1)} dB</dd>
       </dl>
       <CursorFigures path={path} />
-    </div>
+    </>
   )
 }
 

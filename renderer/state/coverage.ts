@@ -10,7 +10,7 @@ import { coarsen, means } from '../../core/terrain/coarsen'
 import type { GridFrame, TerrainGrid } from '../../core/terrain/grid'
 import { setup } from './setup'
 import { surface } from './surface'
-import { countClasses, lookAround, pool } from './sweeping'
+import { countClasses, interruptPaths, lookAround, pool, withPool } from './sweeping'
 import { errorM, terrain } from './terrain'
 import { inSharedMemory } from '../workers/sharedMemory'
 import { notice, trackWork } from './work'
@@ -18,6 +18,8 @@ import { notice, trackWork } from './work'
 /** Both fields of a launch point, and the grid they are on: the terrain's, or a coarser one. */
 export interface Coverage extends ClearFields {
   readonly frame: GridFrame
+  /** How many cells of the terrain one of this frame spans along an edge. */
+  readonly factor: number
   readonly counts: ClearCounts
   /** Vertical error of the terrain that the counts are for, metres. */
   readonly errorM: number
@@ -159,18 +161,24 @@ async function compute(
   const prepared = prepareSweep(grid, settings)
   const sweep = coarse ? coarsenSweep(prepared.sweep, coarse.factor) : prepared.sweep
   const surfaceOfTask = coarse?.ground ?? task.surface
-  if (groundOfPool !== surfaceOfTask) {
-    await pool.setGround(coarse?.ground ?? { ...grid, ...task.surface })
-    groundOfPool = surfaceOfTask
-  }
-  const fields = await pool.sweep(sweep, { signal, onProgress })
   const error = errorM.peek()
-  const [counts, horizon] = await Promise.all([
-    countClasses(fields, error),
-    lookAround(sweep, prepared.northRad),
-  ])
+  interruptPaths()
+  const { fields, counts, horizon } = await withPool(async () => {
+    if (groundOfPool !== surfaceOfTask) {
+      await pool.setGround(coarse?.ground ?? { ...grid, ...task.surface })
+      groundOfPool = surfaceOfTask
+    }
+    const swept = await pool.sweep(sweep, { signal, onProgress })
+    const [counted, around] = await Promise.all([
+      countClasses(swept, error),
+      lookAround(sweep, prepared.northRad),
+    ])
+    return { fields: swept, counts: counted, horizon: around }
+  })
   const frame = coarse?.grid ?? grid
-  return { ...fields, frame, counts, errorM: error, horizon, settings, isPreview: coarse !== null }
+  const factor = coarse?.factor ?? 1
+  const isPreview = coarse !== null
+  return { ...fields, frame, factor, counts, errorM: error, horizon, settings, isPreview }
 }
 
 /** Counts again when the terrain is taken to err more or less. */

@@ -6,6 +6,9 @@ import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
 import type { RadioSettings } from '../../core/propagation/path'
 import type { Obstacle } from '../../core/surface/obstacle'
 import type { Vegetation } from '../../core/surface/surface'
+import type { Link } from '../../core/radio/link'
+import type { Foliage } from '../../core/radio/pathBudget'
+import { CONTROL_PRESETS, VIDEO_PRESETS } from '../../core/radio/presets'
 import { History } from './history'
 
 /** What the pilot has set up on a site; every change can be undone. */
@@ -28,6 +31,17 @@ export interface Setup {
   readonly errorM: number | null
   /** The line or area over which the clear heights are read; null for none. */
   readonly reading: LineString | Polygon | null
+  /** The picture's link from the aircraft and the control link to it. */
+  readonly video: Link
+  readonly control: Link
+  /** How budgets take vegetation; the map takes it as solid. */
+  readonly foliage: Foliage
+  /** The control transmitter beside the video receiver. */
+  readonly nearby: {
+    readonly separationM: number
+    readonly harmonicSuppressionDb: number
+    readonly channelWidthMhz: number
+  }
 }
 
 export const DEFAULT_SETUP: Setup = {
@@ -47,6 +61,10 @@ export const DEFAULT_SETUP: Setup = {
   obstacles: [],
   errorM: null,
   reading: null,
+  video: VIDEO_PRESETS[1],
+  control: CONTROL_PRESETS[0],
+  foliage: 'solid',
+  nearby: { separationM: 1, harmonicSuppressionDb: 50, channelWidthMhz: 20 },
 }
 
 export const setupHistory = new History<Setup>(DEFAULT_SETUP)

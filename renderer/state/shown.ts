@@ -6,8 +6,8 @@ import { preferences } from './preferences'
 import { fieldThread } from './sweeping'
 import { HEIGHT_UNIT } from './units'
 
-/** What the map is shaded with: the answers at the flying height, or a clear-height field. */
-export type Layer = 'answers' | 'sight' | 'fresnel'
+/** What the map is shaded with: the answers at the flying height, a clear-height field, or the signal. */
+export type Layer = 'answers' | 'sight' | 'fresnel' | 'signal'
 export const shownLayer = signal<Layer>('answers')
 
 export const heightScale = computed(
@@ -25,7 +25,7 @@ export const shownIsolines = signal<readonly Isoline[]>([])
 effect(() => {
   const [layer, shown, scale] = [shownLayer.value, coverage.value, heightScale.value]
   shownIsolines.value = []
-  if (layer === 'answers' || !shown || shown.isPreview) return
+  if (layer === 'answers' || layer === 'signal' || !shown || shown.isPreview) return
   void fieldThread.isolines(fieldOf(layer, shown), shown.frame, scale.isolinesM).then((lines) => {
     const isNewest =
       shownLayer.peek() === layer && coverage.peek() === shown && heightScale.peek() === scale

@@ -23,6 +23,27 @@ export const pool = new SweepPool(threads, crossOriginIsolated)
 /** The thread for work on finished fields, while none is swept; the last, as the first is busiest. */
 export const fieldThread = threads[threads.length - 1]
 
+let queue: Promise<unknown> = Promise.resolve()
+
+/** Runs jobs that need the whole pool one after the other. */
+export function withPool<T>(job: () => Promise<T>): Promise<T> {
+  const result = queue.then(job)
+  queue = result.catch(() => undefined)
+  return result
+}
+
+let paths = new AbortController()
+
+/** The controller of a path computation that begins now. */
+export function pathsUnderWay(): AbortController {
+  return (paths = new AbortController())
+}
+
+/** Stops a path computation under way: something newer is wanted. */
+export function interruptPaths(): void {
+  paths.abort()
+}
+
 /** Counts the classes of finished fields in a thread. */
 export async function countClasses(fields: ClearFields, errorM: number): Promise<ClearCounts> {
   return ClearCounts.revive(await fieldThread.count(fields, errorM))

@@ -90,7 +90,8 @@ test('a radius and a sector narrow what is looked at', async ({ colsight, page }
   await expect.poll(async () => (await colsight.shares())[0]).toBeGreaterThan(whole[0] * 3)
   const covered = await colsight.shadedPixels()
   await page.getByLabel('Only in a sector').check()
-  await page.getByLabel('Azimuth', { exact: true }).fill('45')
+  const range = page.locator('.section', { hasText: 'Range and sector' })
+  await range.getByLabel('Azimuth').fill('45')
   await page.keyboard.press('Enter')
   await expect.poll(() => colsight.shadedPixels()).toBeLessThan(covered / 3)
   await page.getByLabel('Width').fill('0')
@@ -222,10 +223,10 @@ test('files and values that make no sense are refused in a sentence, and all els
     ['NaN', 'Frequency'],
     ['1e999', 'k-factor'],
   ]) {
-    await page.getByLabel(field).fill(text)
-    await page.getByLabel(field).press('Enter')
+    await page.getByLabel(field).last().fill(text)
+    await page.getByLabel(field).last().press('Enter')
     await expect(page.locator('.field-problem')).toContainText('Give a number from')
-    await page.getByLabel(field).press('Escape')
+    await page.getByLabel(field).last().press('Escape')
   }
   expect(await colsight.shares()).toEqual(shares)
   await colsight.hasTerrain('Durrask massif (demo)')

@@ -154,7 +154,7 @@ test('the clear heights as a layer, with a scale and labelled lines', async ({
   await page.getByRole('button', { name: 'ft', exact: true }).click()
   await expect(page.locator('.height-legend li').nth(1)).toHaveText('100')
   await expect(page.locator('.isoline-label').first()).toHaveText(/ft$/)
-  await page.getByRole('button', { name: 'At this height' }).click()
+  await page.getByRole('button', { name: 'At height' }).click()
   await expect(page.locator('.isoline-label')).toHaveCount(0)
 })
 

@@ -1,0 +1,118 @@
+import type { PathField } from '../coverage/pathField'
+import { marginClass, MARGIN_CLASSES, type MarginClass } from '../radio/margin'
+import { packRgba, PATTERN_PIXELS, tileOf, type Rgba, type Veil } from './colours'
+import type { View } from './view'
+
+/** Light, barred and dark, as the answers are; bars upright, so that the two are told apart. */
+export const MARGIN_VEILS: Readonly<Record<MarginClass, Veil>> = {
+  comfortable: { label: 'Comfortable', colour: [72, 132, 214, 92], pattern: null },
+  thin: {
+    label: 'Thin',
+    colour: [252, 226, 140, 70],
+    pattern: { kind: 'bars', colour: [206, 120, 18, 200] },
+  },
+  lost: { label: 'Lost', colour: [62, 24, 40, 142], pattern: null },
+}
+export const MARGIN_WORDS = Uint32Array.from(
+  MARGIN_CLASSES.flatMap((name) => tileOf(MARGIN_VEILS[name])),
+)
+
+/** Margins at which the scale has its colours, dB. */
+export const MARGIN_STOPS_DB = [-20, -10, 0, 10, 20, 30]
+export const MARGIN_COLOURS: readonly Rgba[] = [
+  [48, 14, 30, 190],
+  [116, 36, 52, 180],
+  [206, 120, 60, 175],
+  [238, 214, 140, 165],
+  [170, 214, 226, 160],
+  [96, 160, 226, 160],
+]
+const SCALE_STEPS = 500
+const SCALE_WORDS = Uint32Array.from({ length: SCALE_STEPS + 1 }, (_, i) => scaleWord(i))
+
+/** One colour a ground antenna, told apart in grey as well. */
+export const ANTENNA_COLOURS: readonly Rgba[] = [
+  [72, 132, 214, 110],
+  [240, 190, 60, 130],
+  [90, 40, 110, 120],
+  [210, 240, 220, 150],
+]
+
+/** A link as the map shows it. */
+export interface MarginLayer {
+  readonly paths: PathField
+  /** Margin before the path loss, by direction. */
+  readonly table: Float32Array
+  readonly fadeMarginDb: number
+  /** Ground antenna that does best, by direction. */
+  readonly branches: Uint8Array
+}
+
+export type MarginStyle = 'classes' | 'scale' | 'antenna'
+
+const CONTOUR = packRgba([20, 16, 40, 235])
+
+/**
+ * Paints margins, the worst of the layers, each pixel by the cell it lies in, with a line where the
+ * margin is zero.
+ */
+export function paintMargins(
+  pixels: Uint32Array,
+  cells: Int32Array,
+  { width, height, patternX, patternY }: Pick<View, 'width' | 'height' | 'patternX' | 'patternY'>,
+  layers: readonly MarginLayer[],
+  style: MarginStyle,
+): void {
+  let above = new Float32Array(width).fill(NaN)
+  let here = new Float32Array(width)
+  for (let row = 0, i = 0; row < height; row++) {
+    const patternRow = ((patternY + row) % PATTERN_PIXELS) * PATTERN_PIXELS
+    let phase = patternX % PATTERN_PIXELS
+    let left = NaN
+    for (let col = 0; col < width; col++, i++) {
+      const cell = cells[i]
+      let [margin, kind, branch] = [NaN, 0, 0]
+      if (cell >= 0) {
+        for (const { paths, table, fadeMarginDb, branches } of layers) {
+          const direction = paths.directions[cell]
+          const its = table[direction] - paths.lossDb[cell]
+          if (Number.isNaN(its)) continue
+          kind = Math.max(kind, marginClass(its, fadeMarginDb))
+          if (!(its >= margin)) {
+            margin = its
+            branch = branches[direction]
+          }
+        }
+      }
+      here[col] = margin
+      const isZero = margin >= 0 !== left >= 0 || margin >= 0 !== above[col] >= 0
+      const hasNeighbours = !Number.isNaN(margin + left + above[col])
+      pixels[i] = Number.isNaN(margin)
+        ? 0
+        : isZero && hasNeighbours
+          ? CONTOUR
+          : style === 'scale'
+            ? wordOfMargin(margin)
+            : style === 'antenna' && margin >= 0
+              ? packRgba(ANTENNA_COLOURS[branch % ANTENNA_COLOURS.length])
+              : MARGIN_WORDS[kind * PATTERN_PIXELS * PATTERN_PIXELS + patternRow + phase]
+      left = margin
+      if (++phase === PATTERN_PIXELS) phase = 0
+    }
+    ;[above, here] = [here, above]
+  }
+}
+
+function wordOfMargin(marginDb: number): number {
+  const [lowest, highest] = [MARGIN_STOPS_DB[0], MARGIN_STOPS_DB[MARGIN_STOPS_DB.length - 1]]
+  const share = (marginDb - lowest) / (highest - lowest)
+  return SCALE_WORDS[share <= 0 ? 0 : share >= 1 ? SCALE_STEPS : (share * SCALE_STEPS) | 0]
+}
+
+function scaleWord(step: number): number {
+  const place = (step / SCALE_STEPS) * (MARGIN_COLOURS.length - 1)
+  const low = Math.min(MARGIN_COLOURS.length - 2, Math.floor(place))
+  const [a, b] = [MARGIN_COLOURS[low], MARGIN_COLOURS[low + 1]]
+  const band = (i: number) => Math.round(a[i] + (b[i] - a[i]) * (place - low))
+  return packRgba([band(0), band(1), band(2), band(3)])
+}

@@ -1,0 +1,181 @@
+import { useId } from 'preact/hooks'
+import { wavelengthM } from '../../core/propagation/freeSpace'
+import {
+  beamwidthDeg,
+  peakGainDbi,
+  POLARISATIONS,
+  type Antenna,
+  type Polarisation,
+} from '../../core/radio/antenna'
+import { LIMITS } from '../../core/radio/link'
+import { formatNumber } from '../state/units'
+import { NumberField } from './NumberField'
+
+const KINDS: Readonly<Record<Antenna['kind'], string>> = {
+  isotropic: 'Isotropic (0 dBi)',
+  dipole: 'Dipole pattern, all around',
+  patch: 'Patch',
+  helix: 'Helix, axial mode',
+  beam: 'Gain and beamwidth',
+}
+const POLARISATION_NAMES: Readonly<Record<Polarisation, string>> = {
+  vertical: 'vertical',
+  horizontal: 'horizontal',
+  'right-circular': 'right circular',
+  'left-circular': 'left circular',
+}
+
+interface AntennaFieldsProps {
+  /** Whose antenna it is, for those who hear the labels. */
+  readonly of: string
+  readonly antenna: Antenna
+  readonly frequencyMhz: number
+  readonly onChange: (antenna: Antenna) => void
+}
+
+/** Kind, polarisation and dimensions of an antenna. */
+export function AntennaFields({ of, antenna, frequencyMhz, onChange }: AntennaFieldsProps) {
+  const [kindId, polarisationId] = [useId(), useId()]
+  const lambda = wavelengthM(frequencyMhz)
+  const { polarisation } = antenna
+  const number = (
+    label: string,
+    unit: string,
+    value: number,
+    [min, max]: readonly [number, number],
+    digits: number,
+    help: string,
+    take: (value: number) => Antenna,
+  ) => (
+    <NumberField
+      label={label}
+      unit={unit}
+      value={value}
+      digits={digits}
+      min={min}
+      max={max}
+      step={10 ** -digits}
+      help={help}
+      onChange={(next) => onChange(take(next))}
+    />
+  )
+  return (
+    <>
+      <div class="field">
+        <label for={kindId}>Antenna</label>
+        <select
+          id={kindId}
+          aria-label={`Antenna, ${of}`}
+          value={antenna.kind}
+          onChange={(event) =>
+            onChange(ofKind(event.currentTarget.value as Antenna['kind'], polarisation, lambda))
+          }
+        >
+          {Object.entries(KINDS).map(([kind, label]) => (
+            <option key={kind} value={kind}>
+              {label}
+            </option>
+          ))}
+        </select>
+      </div>
+      <div class="field">
+        <label for={polarisationId}>Polarisation</label>
+        <select
+          id={polarisationId}
+          aria-label={`Polarisation, ${of}`}
+          value={polarisation}
+          onChange={(event) =>
+            onChange({ ...antenna, polarisation: event.currentTarget.value as Polarisation })
+          }
+        >
+          {POLARISATIONS.map((each) => (
+            <option key={each} value={each}>
+              {POLARISATION_NAMES[each]}
+            </option>
+          ))}
+        </select>
+      </div>
+      {(antenna.kind === 'patch' || antenna.kind === 'beam') && (
+        <>
+          {number(
+            'Gain',
+            'dBi',
+            antenna.gainDbi,
+            LIMITS.gainDbi,
+            1,
+            'In the middle of the beam.',
+            (gainDbi) => ({ ...antenna, gainDbi }),
+          )}
+          {number(
+            'Beamwidth',
+            '°',
+            antenna.beamwidthDeg,
+            LIMITS.beamwidthDeg,
+            0,
+            'Between the directions where the gain is 3 dB down.',
+            (width) => ({ ...antenna, beamwidthDeg: width }),
+          )}
+        </>
+      )}
+      {antenna.kind === 'helix' && (
+        <>
+          {number(
+            'Turns',
+            '',
+            antenna.turns,
+            LIMITS.turns,
+            1,
+            'How many times it is wound.',
+            (turns) => ({ ...antenna, turns }),
+          )}
+          {number(
+            'Circumference',
+            'mm',
+            antenna.circumferenceM * 1000,
+            [1, 5000],
+            1,
+            'Once around the coil: about one wavelength.',
+            (mm) => ({ ...antenna, circumferenceM: mm / 1000 }),
+          )}
+          {number(
+            'Pitch',
+            'mm',
+            antenna.pitchM * 1000,
+            [1, 5000],
+            1,
+            'From turn to turn: about a quarter of a wavelength.',
+            (mm) => ({ ...antenna, pitchM: mm / 1000 }),
+          )}
+        </>
+      )}
+      <p class="section-note small antenna-facts">
+        {formatNumber(peakGainDbi(antenna, lambda), 1)} dBi
+        {antenna.kind !== 'isotropic' &&
+          `, ${formatNumber(beamwidthDeg(antenna, lambda) ?? 0, 0)}° wide at -3 dB`}
+      </p>
+    </>
+  )
+}
+
+/** An antenna of a kind with dimensions to begin with. */
+function ofKind(kind: Antenna['kind'], polarisation: Polarisation, lambda: number): Antenna {
+  switch (kind) {
+    case 'isotropic':
+    case 'dipole':
+      return { kind, polarisation }
+    case 'patch':
+      return { kind, polarisation, gainDbi: 8, beamwidthDeg: 70 }
+    case 'beam':
+      return { kind, polarisation, gainDbi: 12, beamwidthDeg: 40 }
+    case 'helix': {
+      const circular = polarisation === 'left-circular' ? polarisation : 'right-circular'
+      return {
+        kind,
+        polarisation: circular,
+        turns: 7,
+        circumferenceM: Number((1.05 * lambda).toFixed(4)),
+        pitchM: Number((0.24 * lambda).toFixed(4)),
+      }
+    }
+  }
+}

@@ -1,0 +1,302 @@
+import { eirpDbm } from '../../core/radio/budget'
+import {
+  dbmFromMw,
+  LIMITS,
+  linkWarnings,
+  mwFromDbm,
+  readLink,
+  writeLink,
+} from '../../core/radio/link'
+import type { Branch } from '../../core/radio/link'
+import { geodesic } from '../../core/geodesy/geodesic'
+import { geometryOfPath } from '../../core/radio/pathBudget'
+import { host } from '../host/host'
+import {
+  changeLink,
+  forgetLink,
+  keepLink,
+  ownLinks,
+  presetsFor,
+  type LinkName,
+} from '../state/links'
+import { setup } from '../state/setup'
+import { profile } from '../state/site'
+import { formatNumber } from '../state/units'
+import { notice, orSentence } from '../state/work'
+import { AntennaFields } from './AntennaFields'
+import { NumberField } from './NumberField'
+import { Section } from './Section'
+
+const TITLES: Readonly<Record<LinkName, string>> = {
+  video: 'Video link (down)',
+  control: 'Control link (up)',
+}
+const MOST_BRANCHES = 4
+
+/** One of the two links: power, antennas at both ends, losses and what the receiver needs. */
+export function LinkSection({ name }: { name: LinkName }) {
+  const link = setup.value[name]
+  const eirp = eirpDbm(link)
+  const warnings = linkWarnings(link)
+  const presets = presetsFor(name)
+  const isOwn = ownLinks.value.some((own) => own.name === link.name)
+  return (
+    <Section
+      title={TITLES[name]}
+      summary={`${formatNumber(link.frequencyMhz, 0)} MHz, ${formatNumber(mwFromDbm(link.powerDbm), 0)} mW`}
+    >
+      <div class="field field-wide first">
+        <label for={`${name}-preset`}>Begin with</label>
+        <select
+          id={`${name}-preset`}
+          value={presets.some((preset) => preset.name === link.name) ? link.name : ''}
+          onChange={(event) => {
+            const preset = presets.find((each) => each.name === event.currentTarget.value)
+            if (preset) changeLink(name, preset)
+          }}
+        >
+          <option value="" disabled>
+            Changed
+          </option>
+          {presets.map((preset) => (
+            <option key={preset.name} value={preset.name}>
+              {preset.name}
+            </option>
+          ))}
+        </select>
+      </div>
+      <div class="fields spaced">
+        <NumberField
+          label="Frequency"
+          unit="MHz"
+          value={link.frequencyMhz}
+          digits={1}
+          min={LIMITS.frequencyMhz[0]}
+          max={LIMITS.frequencyMhz[1]}
+          step={5}
+          help={
+            name === 'video'
+              ? 'Of the video link; it also sets the width of the Fresnel zone.'
+              : 'Of the control link.'
+          }
+          onChange={(frequencyMhz) => changeLink(name, { frequencyMhz })}
+        />
+        <NumberField
+          label="Power"
+          unit="mW"
+          value={mwFromDbm(link.powerDbm)}
+          digits={1}
+          min={0.1}
+          max={100000}
+          step={25}
+          help="At the transmitter's socket."
+          onChange={(mw) => changeLink(name, { powerDbm: dbmFromMw(mw) })}
+        />
+        <NumberField
+          label="Power"
+          unit="dBm"
+          value={link.powerDbm}
+          digits={1}
+          min={LIMITS.powerDbm[0]}
+          max={LIMITS.powerDbm[1]}
+          step={1}
+          help="The same power: 20 dBm is 100 mW."
+          onChange={(powerDbm) => changeLink(name, { powerDbm })}
+        />
+        <NumberField
+          label="Sensitivity"
+          unit="dBm"
+          value={link.sensitivityDbm}
+          digits={1}
+          min={LIMITS.sensitivityDbm[0]}
+          max={LIMITS.sensitivityDbm[1]}
+          step={1}
+          help="Level at which the picture or the control just holds."
+          onChange={(sensitivityDbm) => changeLink(name, { sensitivityDbm })}
+        />
+        <NumberField
+          label="Fade margin wanted"
+          unit="dB"
+          value={link.fadeMarginDb}
+          digits={1}
+          min={LIMITS.fadeMarginDb[0]}
+          max={LIMITS.fadeMarginDb[1]}
+          step={1}
+          help="To have in hand for what no model knows."
+          onChange={(fadeMarginDb) => changeLink(name, { fadeMarginDb })}
+        />
+        <NumberField
+          label="Body and frame"
+          unit="dB"
+          value={link.bodyLossDb}
+          digits={1}
+          min={LIMITS.lossDb[0]}
+          max={LIMITS.lossDb[1]}
+          step={0.5}
+          help="Lost to the pilot's body, the battery and the frame in the way."
+          onChange={(bodyLossDb) => changeLink(name, { bodyLossDb })}
+        />
+      </div>
+      <p class="section-note small">
+        EIRP {formatNumber(eirp, 1)} dBm ({formatNumber(mwFromDbm(eirp), 0)} mW). National limits
+        apply: check yours.
+      </p>
+      {warnings.map((warning) => (
+        <p key={warning} class="caution-note">
+          {warning}
+        </p>
+      ))}
+      <h3>Aircraft</h3>
+      <div class="fields">
+        <AntennaFields
+          of="aircraft"
+          antenna={link.aircraft.antenna}
+          frequencyMhz={link.frequencyMhz}
+          onChange={(antenna) => changeLink(name, { aircraft: { ...link.aircraft, antenna } })}
+        />
+      </div>
+      {link.branches.map((branch, i) => (
+        <BranchFields key={i} name={name} index={i} branch={branch} />
+      ))}
+      <div class="row">
+        <button
+          type="button"
+          disabled={link.branches.length >= MOST_BRANCHES}
+          title="The receiver takes the best of its antennas at every moment"
+          onClick={() => changeLink(name, { branches: [...link.branches, link.branches[0]] })}
+        >
+          Another ground antenna
+        </button>
+      </div>
+      <div class="row">
+        <input
+          type="text"
+          class="link-name"
+          aria-label={`Name of the ${name} link`}
+          value={link.name}
+          onChange={(event) =>
+            changeLink(name, { name: event.currentTarget.value.trim() || link.name })
+          }
+        />
+        <button type="button" onClick={() => keepLink(link)} title="Offer it under this name">
+          Keep
+        </button>
+        {isOwn && (
+          <button type="button" onClick={() => forgetLink(link.name)}>
+            Forget
+          </button>
+        )}
+        <button type="button" onClick={() => void saveFile(name)}>
+          Save…
+        </button>
+        <button type="button" onClick={() => void openFile(name)}>
+          Open…
+        </button>
+      </div>
+    </Section>
+  )
+}
+
+function BranchFields({ name, index, branch }: { name: LinkName; index: number; branch: Branch }) {
+  const link = setup.value[name]
+  const change = (part: Partial<Branch>) =>
+    changeLink(name, { branches: link.branches.with(index, { ...branch, ...part }) })
+  const { aim } = branch
+  const isAimed = branch.antenna.kind !== 'isotropic'
+  return (
+    <>
+      <h3>
+        Ground antenna {link.branches.length > 1 && index + 1}
+        {link.branches.length > 1 && (
+          <button
+            type="button"
+            class="link"
+            onClick={() => changeLink(name, { branches: link.branches.toSpliced(index, 1) })}
+          >
+            remove
+          </button>
+        )}
+      </h3>
+      <div class="fields">
+        <AntennaFields
+          of={`ground antenna ${index + 1}`}
+          antenna={branch.antenna}
+          frequencyMhz={link.frequencyMhz}
+          onChange={(antenna) => change({ antenna })}
+        />
+        {isAimed && (
+          <>
+            <NumberField
+              label="Azimuth"
+              unit="°"
+              value={aim.azimuthDeg}
+              digits={0}
+              min={0}
+              max={360}
+              step={5}
+              help="Where it points, clockwise from true north."
+              onChange={(azimuthDeg) => change({ aim: { ...aim, azimuthDeg } })}
+            />
+            <NumberField
+              label="Tilt"
+              unit="°"
+              value={aim.tiltDeg}
+              digits={0}
+              min={LIMITS.tiltDeg[0]}
+              max={LIMITS.tiltDeg[1]}
+              step={1}
+              help="How far it points above the level."
+              onChange={(tiltDeg) => change({ aim: { ...aim, tiltDeg } })}
+            />
+          </>
+        )}
+        <NumberField
+          label="Feeder loss"
+          unit="dB"
+          value={branch.feederLossDb}
+          digits={1}
+          min={LIMITS.lossDb[0]}
+          max={LIMITS.lossDb[1]}
+          step={0.1}
+          help="Lost in its cable and plugs."
+          onChange={(feederLossDb) => change({ feederLossDb })}
+        />
+        {isAimed && (
+          <button
+            type="button"
+            class="aim"
+            disabled={!setup.value.target}
+            title={setup.value.target ? undefined : 'Choose a target first'}
+            onClick={() => change({ aim: aimAtTarget() ?? aim })}
+          >
+            Aim at target
+          </button>
+        )}
+      </div>
+    </>
+  )
+}
+
+/** Direction of the target from the launch antenna. */
+function aimAtTarget(): Branch['aim'] | null {
+  const { launch, target, radio } = setup.value
+  const path = profile.value
+  if (!target || !path) return null
+  if (typeof path === 'string') {
+    return { azimuthDeg: Math.round(geodesic(launch, target).bearingDeg), tiltDeg: 0 }
+  }
+  const { azimuthDeg, elevationDeg } = geometryOfPath(path, radio.kFactor)
+  return { azimuthDeg: Math.round(azimuthDeg), tiltDeg: Math.round(elevationDeg) }
+}
+
+async function saveFile(name: LinkName): Promise<void> {
+  await host.saveFile(`${name}-link.json`, new TextEncoder().encode(writeLink(setup.value[name])))
+}
+
+async function openFile(name: LinkName): Promise<void> {
+  const file = await host.openText('Link', ['json'])
+  if (!file) return
+  const found = orSentence(() => readLink(file.text, file.name))
+  notice.value = typeof found === 'string' ? found : null
+  if (typeof found !== 'string') changeLink(name, found)
+}

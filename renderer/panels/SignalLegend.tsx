@@ -1,0 +1,104 @@
+import {
+  ANTENNA_COLOURS,
+  MARGIN_COLOURS,
+  MARGIN_STOPS_DB,
+  MARGIN_VEILS,
+  MARGIN_WORDS,
+} from '../../core/picture/marginShading'
+import { cssColour } from '../../core/picture/colours'
+import { MARGIN_CLASSES, type MarginClass } from '../../core/radio/margin'
+import { marginStyle, shownLink } from '../state/links'
+import { linksShown, margins, marginShares } from '../state/margin'
+import { setup } from '../state/setup'
+import { formatShare } from '../state/units'
+import { Swatch } from './Swatch'
+
+const EXPLANATION: Readonly<Record<MarginClass, string>> = {
+  comfortable: 'the wanted fade margin or more',
+  thin: 'some margin, less than wanted',
+  lost: 'below the receiver’s sensitivity',
+}
+
+/** What the map shows of the signal, and what it means. */
+export function SignalLegend() {
+  const shares = marginShares.value
+  const isOutdated = margins.value?.heightM !== setup.value.flyingHeightM
+  return (
+    <>
+      <div class="switch" role="group" aria-label="Link shown">
+        {(['video', 'control', 'weaker'] as const).map((link) => (
+          <button
+            type="button"
+            key={link}
+            aria-pressed={shownLink.value === link}
+            onClick={() => (shownLink.value = link)}
+          >
+            {link === 'video' ? 'Video' : link === 'control' ? 'Control' : 'Weaker of both'}
+          </button>
+        ))}
+      </div>
+      <div class="switch" role="group" aria-label="Signal shown as">
+        {(['classes', 'scale', 'antenna'] as const).map((style) => (
+          <button
+            type="button"
+            key={style}
+            aria-pressed={marginStyle.value === style}
+            onClick={() => (marginStyle.value = style)}
+          >
+            {style === 'classes' ? 'Classes' : style === 'scale' ? 'Margin' : 'Best antenna'}
+          </button>
+        ))}
+      </div>
+      {marginStyle.value === 'classes' && (
+        <ul class="legend" aria-label="Signal, with the share of the area">
+          {MARGIN_CLASSES.map((name, i) => (
+            <li key={name}>
+              <Swatch words={MARGIN_WORDS} index={i} />
+              <span class="legend-name">{MARGIN_VEILS[name].label}</span>
+              <span class="legend-share">
+                {shares && !isOutdated ? formatShare(shares[i]) : '…'}
+              </span>
+              <span class="legend-note">{EXPLANATION[name]}</span>
+            </li>
+          ))}
+        </ul>
+      )}
+      {marginStyle.value === 'scale' && (
+        <div class="height-legend">
+          <div
+            class="height-scale"
+            style={{
+              background: `linear-gradient(to right, ${MARGIN_COLOURS.map(cssColour).join(', ')}), #dedacf`,
+            }}
+          />
+          <ol aria-label="Scale of margins, dB">
+            {MARGIN_STOPS_DB.map((stop, i) => (
+              <li key={stop} style={{ left: `${(100 * i) / (MARGIN_STOPS_DB.length - 1)}%` }}>
+                {stop > 0 ? `+${stop}` : stop}
+              </li>
+            ))}
+          </ol>
+        </div>
+      )}
+      {marginStyle.value === 'antenna' && (
+        <ul class="legend" aria-label="Ground antenna that does best">
+          {setup.value[linksShown.value[0]].branches.map((_, i) => (
+            <li key={i}>
+              <span
+                class="swatch swatch-plain"
+                style={{
+                  background: `linear-gradient(${cssColour(ANTENNA_COLOURS[i])} 0 0), #dedacf`,
+                }}
+              />
+              <span class="legend-name">Ground antenna {i + 1}</span>
+            </li>
+          ))}
+        </ul>
+      )}
+      <p class="legend-rest">
+        The line is where the margin is zero. Diffraction over the ground is counted; reflections
+        and rain are not.
+      </p>
+    </>
+  )
+}

@@ -1,0 +1,117 @@
+import { mwFromDbm } from '../../core/radio/link'
+import { changeLink, type LinkName } from '../state/links'
+import { budgets, helps } from '../state/margin'
+import { preferences } from '../state/preferences'
+import { setup } from '../state/setup'
+import { formatHeight, formatNumber } from '../state/units'
+
+const signed = (db: number) => `${db >= 0 ? '+' : '−'}${formatNumber(Math.abs(db), 1)}`
+
+/** The budget of a link toward the target, step by step, and what would help. */
+export function BudgetFigures({ name }: { name: LinkName }) {
+  const link = setup.value[name]
+  const budget = budgets[name].value
+  if (!budget) {
+    return <p class="section-note">Not known: terrain data is missing on the way.</p>
+  }
+  const { items, powerDbm, receivedDbm, marginDb, branch, eirpDbm } = budget
+  const kind = marginDb >= link.fadeMarginDb ? 'clear' : marginDb >= 0 ? 'sight' : 'blocked'
+  const largest = Math.max(...items.map(({ db }) => Math.abs(db)))
+  return (
+    <>
+      <p class={`verdict verdict-${kind}`} role="status">
+        Margin {signed(marginDb)} dB
+        <span class="verdict-note"> (wanted {formatNumber(link.fadeMarginDb, 0)} dB)</span>
+      </p>
+      <table class="budget">
+        <tbody>
+          <tr class="budget-sum">
+            <th scope="row">Transmitter</th>
+            <td>{formatNumber(powerDbm, 1)} dBm</td>
+            <td />
+          </tr>
+          {items
+            .filter(({ db }) => Math.abs(db) >= 0.05)
+            .map(({ label, db }) => (
+              <tr key={label}>
+                <th scope="row">
+                  {label}
+                  {label === 'Ground antenna' && link.branches.length > 1 && ` ${branch + 1}`}
+                </th>
+                <td>{signed(db)} dB</td>
+                <td>
+                  <span
+                    class={db < 0 ? 'bar bar-loss' : 'bar'}
+                    style={{ width: `${Math.max(2, (100 * Math.abs(db)) / largest)}%` }}
+                  />
+                </td>
+              </tr>
+            ))}
+          <tr class="budget-sum">
+            <th scope="row">Received</th>
+            <td>{formatNumber(receivedDbm, 1)} dBm</td>
+            <td />
+          </tr>
+          <tr>
+            <th scope="row">Sensitivity</th>
+            <td>{formatNumber(link.sensitivityDbm, 1)} dBm</td>
+            <td />
+          </tr>
+        </tbody>
+      </table>
+      <Help name={name} />
+      <p class="section-note small">
+        EIRP {formatNumber(eirpDbm, 1)} dBm ({formatNumber(mwFromDbm(eirpDbm), 0)} mW); national
+        limits apply.
+      </p>
+    </>
+  )
+}
+
+function Help({ name }: { name: LinkName }) {
+  const help = helps[name].value
+  const { units } = preferences.value
+  const link = setup.value[name]
+  if (!help) return null
+  const { missingDb, powerMw, heightM, turn } = help
+  return (
+    <div class="help">
+      <h4>Any of these would do</h4>
+      <ul>
+        <li>
+          {heightM === null
+            ? 'No height up to 1,000 m'
+            : `Fly at ${formatHeight(heightM, units)} above ground`}
+        </li>
+        <li>
+          {formatNumber(missingDb, 1)} dB more power or gain: {formatNumber(powerMw, 0)} mW
+        </li>
+        {turn && (
+          <li>
+            {turn.marginDb >= link.fadeMarginDb ? 'Turn' : 'Not enough alone: turn'} ground antenna{' '}
+            {turn.branch + 1} by {formatNumber(turn.turnDeg, 0)}° to{' '}
+            {formatNumber(turn.azimuthDeg, 0)}°, tilt {formatNumber(turn.tiltDeg, 0)}°: margin{' '}
+            {signed(turn.marginDb)} dB{' '}
+            <button
+              type="button"
+              class="link"
+              onClick={() =>
+                changeLink(name, {
+                  branches: link.branches.with(turn.branch, {
+                    ...link.branches[turn.branch],
+                    aim: {
+                      azimuthDeg: Math.round(turn.azimuthDeg),
+                      tiltDeg: Math.round(turn.tiltDeg),
+                    },
+                  }),
+                })
+              }
+            >
+              do it
+            </button>
+          </li>
+        )}
+      </ul>
+    </div>
+  )
+}

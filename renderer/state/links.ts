@@ -1,0 +1,78 @@
+import { computed, effect, signal } from '@preact/signals'
+import { branchTable, marginTable } from '../../core/radio/margin'
+import { readLink, writeLink, type Link } from '../../core/radio/link'
+import { CONTROL_PRESETS, VIDEO_PRESETS } from '../../core/radio/presets'
+import { changeSetup, setup } from './setup'
+
+export type LinkName = 'video' | 'control'
+export const LINK_NAMES: readonly LinkName[] = ['video', 'control']
+
+/** Which link the map and the readings are about; the weaker of both for the third. */
+export const shownLink = signal<LinkName | 'weaker'>('video')
+/** How the map shows it. */
+export const marginStyle = signal<'classes' | 'scale' | 'antenna'>('classes')
+
+/** Takes a changed link. The fields are computed for the video link's frequency. */
+export function changeLink(name: LinkName, part: Partial<Link>, gesture: string | null = null) {
+  const link = { ...setup.value[name], ...part }
+  const { radio } = setup.value
+  changeSetup(
+    name === 'video'
+      ? { video: link, radio: { ...radio, frequencyMhz: link.frequencyMhz } }
+      : { control: link },
+    gesture,
+  )
+}
+
+const video = computed(() => setup.value.video)
+const control = computed(() => setup.value.control)
+
+/** Margins by direction before the path loss, of both links. */
+export const marginTables = {
+  video: computed(() => marginTable(video.value)),
+  control: computed(() => marginTable(control.value)),
+}
+
+/** The ground antenna that does best, by direction. */
+export const branchTables = {
+  video: computed(() => branchTable(video.value)),
+  control: computed(() => branchTable(control.value)),
+}
+
+const KEY = 'colsight.links'
+
+/** The pilot's own links, by the names they gave them. */
+export const ownLinks = signal<readonly Link[]>(stored())
+
+effect(() => {
+  try {
+    localStorage.setItem(KEY, JSON.stringify(ownLinks.value.map(writeLink)))
+  } catch {
+    // A page without storage keeps them until it closes.
+  }
+})
+
+/** Keeps a link under its name; one of the same name makes way. */
+export function keepLink(link: Link): void {
+  ownLinks.value = [...ownLinks.value.filter(({ name }) => name !== link.name), link]
+}
+
+export function forgetLink(name: string): void {
+  ownLinks.value = ownLinks.value.filter((link) => link.name !== name)
+}
+
+/** Links to choose from for one of the two. */
+export function presetsFor(name: LinkName): readonly Link[] {
+  const direction = name === 'video' ? 'down' : 'up'
+  const typical = name === 'video' ? VIDEO_PRESETS : CONTROL_PRESETS
+  return [...typical, ...ownLinks.value.filter((link) => link.direction === direction)]
+}
+
+function stored(): readonly Link[] {
+  try {
+    const texts: unknown = JSON.parse(localStorage.getItem(KEY) ?? '[]')
+    return Array.isArray(texts) ? texts.map((text: string) => readLink(text, 'kept link')) : []
+  } catch {
+    return []
+  }
+}

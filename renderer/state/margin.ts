@@ -1,0 +1,241 @@
+import { computed, effect, signal } from '@preact/signals'
+import { prepareSweep } from '../../core/coverage/clearHeights'
+import { coarsenSweep } from '../../core/coverage/coarsenSweep'
+import type { PathField } from '../../core/coverage/pathField'
+import { throwIfCancelled } from '../../core/errors'
+import { cellIndex, GridLocator } from '../../core/terrain/grid'
+import type { LatLon } from '../../core/geodesy/earth'
+import { linkBudget, type Budget } from '../../core/radio/budget'
+import type { Link } from '../../core/radio/link'
+import { marginClass } from '../../core/radio/margin'
+import { geometryOfPath, linearCase, pathBudget, pathLosses } from '../../core/radio/pathBudget'
+import { whatIf, type WhatIf } from '../../core/radio/whatIf'
+import { pathProfile, type PathProfile } from '../../core/propagation/path'
+import { coverage, type Coverage } from './coverage'
+import { LINK_NAMES, marginTables, shownLink, type LinkName } from './links'
+import { setup } from './setup'
+import { profile } from './site'
+import { surface } from './surface'
+import { interruptPaths, pathsUnderWay, pool, withPool } from './sweeping'
+import { terrain } from './terrain'
+import { orSentence, trackWork } from './work'
+
+/** Path losses of both links over the site, and what they were computed for. */
+export interface Margins extends Readonly<Record<LinkName, PathField>> {
+  readonly coverage: Coverage
+  readonly heightM: number
+}
+
+/** The newest there are; they may be of an older flying height for a moment. */
+export const margins = signal<Margins | null>(null)
+
+/** What of a link its path losses depend on. */
+const pathKey = (link: Link) =>
+  `${link.frequencyMhz} ${linearCase(link.branches[0].antenna.polarisation)}`
+const keys = {
+  video: computed(() => pathKey(setup.value.video)),
+  control: computed(() => pathKey(setup.value.control)),
+}
+const height = computed(() => setup.value.flyingHeightM)
+
+interface Task {
+  readonly fields: Coverage
+  readonly heightM: number
+  readonly video: string
+  readonly control: string
+}
+
+const wanted = computed((): Task | null => {
+  const fields = coverage.value
+  if (!fields || fields.isPreview) return null
+  return {
+    fields,
+    heightM: height.value,
+    video: keys.video.value,
+    control: keys.control.value,
+  }
+})
+
+let running = false
+const kept = new Map<LinkName, { task: Task; paths: PathField }>()
+
+effect(() => {
+  if (!wanted.value) return
+  interruptPaths()
+  if (!running) void computeWanted()
+})
+
+async function computeWanted(): Promise<void> {
+  const task = wanted.peek()
+  if (!task) return
+  running = true
+  const abort = pathsUnderWay()
+  const tracked = trackWork('Computing signal', () => abort.abort())
+  try {
+    const found: Partial<Record<LinkName, PathField>> = {}
+    for (const name of LINK_NAMES) found[name] = await pathsOf(name, task, abort.signal)
+    if (coverage.peek()?.sightM === task.fields.sightM && found.video && found.control) {
+      margins.value = {
+        video: found.video,
+        control: found.control,
+        coverage: task.fields,
+        heightM: task.heightM,
+      }
+    }
+  } catch (error) {
+    if (!abort.signal.aborted) throw error
+  } finally {
+    tracked.end()
+    running = false
+  }
+  if (wanted.peek() !== task) void computeWanted()
+}
+
+/** Path losses of one link, those at hand where nothing of theirs has changed. */
+async function pathsOf(name: LinkName, task: Task, signal: AbortSignal): Promise<PathField> {
+  const { fields, heightM } = task
+  const before = kept.get(name)
+  const isSame =
+    before?.task.fields.sightM === fields.sightM &&
+    before.task.heightM === heightM &&
+    before.task[name] === task[name]
+  if (before && isSame) return before.paths
+  const { frequencyMhz, branches } = setup.peek()[name]
+  const paths = await withPool(async () => {
+    throwIfCancelled(signal)
+    if (coverage.peek()?.sightM !== fields.sightM) throw new DOMException('Outdated.', 'AbortError')
+    const grid = terrain.peek()
+    if (!grid) throw new DOMException('Outdated.', 'AbortError')
+    const { settings, factor } = fields
+    const radio = { ...settings.radio, frequencyMhz }
+    const prepared = prepareSweep(grid, { ...settings, radio })
+    const sweep = factor === 1 ? prepared.sweep : coarsenSweep(prepared.sweep, factor)
+    const isOwn = frequencyMhz === settings.radio.frequencyMhz
+    const itsFields = isOwn ? fields : await pool.sweep(sweep, { signal })
+    const result = await pool.paths(
+      sweep,
+      itsFields,
+      {
+        settings: sweep,
+        frequencyMhz,
+        polarisation: linearCase(branches[0].antenna.polarisation),
+        heightM,
+        northRad: prepared.northRad,
+      },
+      { signal },
+    )
+    if (!isOwn) pool.recycle(itsFields)
+    return result
+  })
+  kept.set(name, { task, paths })
+  return paths
+}
+
+/** Margin of a link over a place, dB; null without an answer. */
+export function marginAt(name: LinkName, at: LatLon): number | null {
+  const found = margins.value
+  if (!found) return null
+  const { frame } = found.coverage
+  const cell = cellIndex(frame, new GridLocator(frame).toGrid(at))
+  return cell < 0 ? null : marginOfCell(found, name, cell)
+}
+
+function marginOfCell(found: Margins, name: LinkName, cell: number): number | null {
+  const { lossDb, directions } = found[name]
+  const margin = marginTables[name].value[directions[cell]] - lossDb[cell]
+  return Number.isNaN(margin) ? null : margin
+}
+
+/** Margins of a link along a path, at the flying height, evenly spaced; null without an answer. */
+export function marginsAlong(
+  name: LinkName,
+  { from, to }: PathProfile,
+  count: number,
+): (number | null)[] {
+  const found = margins.value
+  if (!found) return []
+  const { frame } = found.coverage
+  const locator = new GridLocator(frame)
+  const [a, b] = [locator.toGrid(from), locator.toGrid(to)]
+  return Array.from({ length: count }, (_, i) => {
+    const t = i / (count - 1)
+    const cell = cellIndex(frame, {
+      col: a.col + (b.col - a.col) * t,
+      row: a.row + (b.row - a.row) * t,
+    })
+    return cell < 0 ? null : marginOfCell(found, name, cell)
+  })
+}
+
+/** The links that the map is about. */
+export const linksShown = computed((): readonly LinkName[] =>
+  shownLink.value === 'weaker' ? LINK_NAMES : [shownLink.value],
+)
+
+/** More cells than this are counted by every second, third and so on. */
+const MOST_COUNTED = 1_500_000
+
+/** Shares of the signal classes over the site, worst link first where both are shown. */
+export const marginShares = computed((): readonly number[] | null => {
+  const found = margins.value
+  if (!found) return null
+  const names = linksShown.value
+  const cells = found.video.lossDb.length
+  const stride = Math.max(1, Math.ceil(cells / MOST_COUNTED))
+  const fades = names.map((name) => setup.value[name].fadeMarginDb)
+  const tables = names.map((name) => marginTables[name].value)
+  const counts = [0, 0, 0]
+  for (let cell = 0; cell < cells; cell += stride) {
+    let worst = -1
+    for (let k = 0; k < names.length; k++) {
+      const { lossDb, directions } = found[names[k]]
+      const margin = tables[k][directions[cell]] - lossDb[cell]
+      if (!Number.isNaN(margin)) worst = Math.max(worst, marginClass(margin, fades[k]))
+    }
+    if (worst >= 0) counts[worst]++
+  }
+  const all = counts[0] + counts[1] + counts[2]
+  return counts.map((count) => count / all)
+})
+
+/** The budget of a link toward the target. */
+export const budgets = {
+  video: computed(() => budgetOf('video')),
+  control: computed(() => budgetOf('control')),
+}
+
+function budgetOf(name: LinkName): Budget | null {
+  const path = profile.value
+  if (!path || typeof path === 'string' || path.crossesVoid) return null
+  const { radio, foliage } = setup.value
+  return pathBudget(path, setup.value[name], radio.kFactor, foliage)
+}
+
+/** What would bring a link to its wanted margin at the target; null where it has it. */
+export const helps = {
+  video: computed(() => helpOf('video')),
+  control: computed(() => helpOf('control')),
+}
+
+function helpOf(name: LinkName): WhatIf | null {
+  const [path, grid, stands] = [profile.value, terrain.value, surface.value]
+  if (!path || typeof path === 'string' || path.crossesVoid || !grid || !stands) return null
+  const link = setup.value[name]
+  const { radio, foliage, clearingM, flyingHeightM } = setup.value
+  const budget = budgets[name].value
+  if (!budget || budget.marginDb >= link.fadeMarginDb) return null
+  const at = (heightM: number): PathProfile =>
+    pathProfile(grid, path.from, { ...path.to, heightM }, radio, { ...stands, clearingM })
+  const marginOf = (its: PathProfile, changed: Link) => {
+    const { polarisation } = changed.branches[0].antenna
+    const losses = pathLosses(its, changed.frequencyMhz, radio.kFactor, polarisation, foliage)
+    return linkBudget(changed, geometryOfPath(its, radio.kFactor), {
+      diffractionDb: losses.diffraction.totalDb,
+      foliageDb: losses.foliageDb,
+    }).marginDb
+  }
+  const found = orSentence(() =>
+    whatIf(link, geometryOfPath(path, radio.kFactor), flyingHeightM, at, marginOf),
+  )
+  return typeof found === 'string' ? null : found
+}
