@@ -1,9 +1,9 @@
 import { EARTH_RADIUS_M } from '../geodesy/earth'
 import {
   CLEAR_FRESNEL_SHARE,
-  knifeEdgeLossDb,
   smoothBullingtonDb,
   sphericalEarthLossDb,
+  tabulatedEdgeLossDb,
   type DiffractionRadio,
 } from '../propagation/diffraction'
 import { OWN_GROUND_CELLS, SAMPLE_STEP_CELLS } from '../propagation/path'
@@ -22,6 +22,7 @@ import { BESIDE_THE_CELL, type ClearFields } from './radialSweep'
 const RAY_SPACING_CELLS = 1
 /** A path so close to the launch point is sampled finely where the zone is touched. */
 const FINE_CELLS = 24
+const PER_EDGE = 1 / BESIDE_THE_CELL
 const FINE_SAMPLES = FINE_CELLS / SAMPLE_STEP_CELLS
 const TIE = 1e-9
 
@@ -200,8 +201,7 @@ export class DiffractionSweep {
             const line = direct + highest - horizon
             nu = this.worstNu(fan, stretch, n, d, line, fineHeights, rayHeights)
           }
-          let loss = nu === -Infinity ? 0 : knifeEdgeLossDb(nu)
-          if (loss > 0) loss += (1 - Math.exp(loss / -6)) * (10 + 2e-5 * d)
+          let loss = tabulatedEdgeLossDb(nu, d)
 
           // Heights over the smooth line through the ground, with the last stretch to this cell.
           const own = step * stretch <= clearingCells ? bare[i] : covered[i]
@@ -211,32 +211,43 @@ export class DiffractionSweep {
           let fromM = antennaAmslM - (2 * w1 * d - w2) * perD * perD
           let toM = to - (w2 - w1 * d) * perD * perD
           const sum = fromAngle + toAngle
-          if (sum > 0) {
-            // The highest ground over the direct line: where the hull runs as it does.
-            let [left, right] = [0, size - 1]
-            while (left < right) {
-              const middle = (left + right) >> 1
-              const run = hullD[middle + 1] - hullD[middle]
-              if (hullZ[middle + 1] - hullZ[middle] > (direct - d * curvature) * run)
-                left = middle + 1
-              else right = middle
+          const perSum = sum > 0 ? 1 / sum : 0
+          // The ground that decides on sight stands at least so high over the direct line; the
+          // higher, the lower lies the smooth line. Sufficient test that the smooth Earth then stays
+          // out of the zone: the lower end clears the bulge and the zone where they are widest.
+          const least = fromAngle * d * (edge[i] * PER_EDGE) * perSum
+          const lowest = Math.min(
+            Math.max(fromM + least * fromAngle, antennaAboveM),
+            Math.max(toM + least * toAngle, to - own),
+          )
+          const spare = lowest - (d * d * curvature) / 4
+          let isHigh = spare > 0 && 4 * spare * spare > zone * d
+          if (!isHigh) {
+            if (sum > 0) {
+              // The highest ground over the direct line: where the hull runs as it does.
+              const run = direct - d * curvature
+              let left = 0
+              let right = size - 1
+              while (left < right) {
+                const middle = (left + right) >> 1
+                const rises =
+                  hullZ[middle + 1] - hullZ[middle] > run * (hullD[middle + 1] - hullD[middle])
+                if (rises) left = middle + 1
+                else right = middle
+              }
+              const dTop = hullD[left]
+              const top = hullZ[left] + dTop * dTop * curvature - antennaAmslM - direct * dTop
+              const share = Math.max(0, top) * perSum
+              fromM += share * fromAngle
+              toM += share * toAngle
             }
-            const dTop = hullD[left]
-            const top = hullZ[left] + dTop * dTop * curvature - antennaAmslM - direct * dTop
-            const share = Math.max(0, top) / sum
-            fromM += share * fromAngle
-            toM += share * toAngle
+            fromM = Math.max(fromM, antennaAboveM)
+            toM = Math.max(toM, to - own)
+            // Another: the path rises from the lower end faster than the zone widens, since
+            // sqrt(zone x) <= zone x / (4 low) + low.
+            isHigh =
+              Math.abs(toM - fromM) * perD - d * curvature >= zone / (4 * Math.min(fromM, toM))
           }
-          fromM = Math.max(fromM, antennaAboveM)
-          toM = Math.max(toM, to - own)
-          // Sufficient tests that the smooth Earth stays out of the zone. First: the lower end
-          // clears the bulge and the zone where they are widest. Second: the path rises from the
-          // lower end faster than the zone widens, since sqrt(zone x) <= zone x / (4 low) + low.
-          const low = Math.min(fromM, toM)
-          const spare = low - (d * d * curvature) / 4
-          const isHigh =
-            (spare > 0 && 4 * spare * spare > zone * d) ||
-            Math.abs(toM - fromM) * perD - d * curvature >= zone / (4 * low)
           if (!isHigh) {
             const radius = 1 / (2 * curvature)
             const spherical = sphericalEarthLossDb(fromM, toM, d, radius, radio)

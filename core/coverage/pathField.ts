@@ -63,16 +63,34 @@ export function geometryOf(ground: SweepGround, task: PathTask, cell: number) {
 
 /** Adds free space to diffraction, and directions, over the cells from .. to - 1. */
 export function completePaths(
-  ground: SweepGround,
-  task: PathTask,
+  { heights, cols }: SweepGround,
+  { settings, frequencyMhz, heightM, northRad }: PathTask,
   { lossDb, directions }: PathField,
   from: number,
   to: number,
 ): void {
+  const { col, row, antennaAmslM, groundCellM, kFactor } = settings
+  const curvature = 1 / (2 * kFactor * EARTH_RADIUS_M)
+  const lossOfMetre = freeSpaceLossDb(1, frequencyMhz)
+  const perRad = AZIMUTHS / (2 * Math.PI)
+  const north = northRad * perRad
   for (let cell = from; cell < to; cell++) {
     if (Number.isNaN(lossDb[cell])) continue
-    const { slantM, azimuthDeg, elevationDeg } = geometryOf(ground, task, cell)
-    lossDb[cell] += freeSpaceLossDb(slantM, task.frequencyMhz)
-    directions[cell] = directionOf(azimuthDeg, elevationDeg)
+    const east = (cell % cols) - col
+    const south = ((cell / cols) | 0) - row
+    const cells = Math.max(0.5, Math.sqrt(east * east + south * south))
+    const distance = cells * groundCellM
+    const rise = heights[cell] + heightM - antennaAmslM
+    lossDb[cell] += lossOfMetre + 10 * Math.log10(distance * distance + rise * rise)
+    const slope = Math.min(1, Math.max(-1, rise / distance - distance * curvature))
+    const azimuth = (Math.atan2(east, -south) * perRad - north + 2 * AZIMUTHS + 0.5) | 0
+    directions[cell] =
+      (azimuth % AZIMUTHS) * ELEVATIONS + ELEVATION_OF_SLOPE[((slope + 1) * SLOPE_STEPS + 0.5) | 0]
   }
 }
+
+/** Index of the elevation by slope, from -1 (45 degrees down) to 1 in so many steps a unit. */
+const SLOPE_STEPS = 2048
+const ELEVATION_OF_SLOPE = Uint8Array.from({ length: 2 * SLOPE_STEPS + 1 }, (_, i) =>
+  Math.round((Math.atan(i / SLOPE_STEPS - 1) * 180) / Math.PI + STEEPEST_DEG),
+)

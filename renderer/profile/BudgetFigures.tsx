@@ -1,3 +1,4 @@
+import type { BudgetItem } from '../../core/radio/budget'
 import { mwFromDbm } from '../../core/radio/link'
 import { changeLink, type LinkName } from '../state/links'
 import { budgets, helps } from '../state/margin'
@@ -16,7 +17,7 @@ export function BudgetFigures({ name }: { name: LinkName }) {
   }
   const { items, powerDbm, receivedDbm, marginDb, branch, eirpDbm } = budget
   const kind = marginDb >= link.fadeMarginDb ? 'clear' : marginDb >= 0 ? 'sight' : 'blocked'
-  const largest = Math.max(...items.map(({ db }) => Math.abs(db)))
+  const steps = waterfall(powerDbm, items, link.sensitivityDbm)
   return (
     <>
       <p class={`verdict verdict-${kind}`} role="status">
@@ -30,9 +31,9 @@ export function BudgetFigures({ name }: { name: LinkName }) {
             <td>{formatNumber(powerDbm, 1)} dBm</td>
             <td />
           </tr>
-          {items
+          {steps
             .filter(({ db }) => Math.abs(db) >= 0.05)
-            .map(({ label, db }) => (
+            .map(({ label, db, left, width }) => (
               <tr key={label}>
                 <th scope="row">
                   {label}
@@ -42,7 +43,7 @@ export function BudgetFigures({ name }: { name: LinkName }) {
                 <td>
                   <span
                     class={db < 0 ? 'bar bar-loss' : 'bar'}
-                    style={{ width: `${Math.max(2, (100 * Math.abs(db)) / largest)}%` }}
+                    style={{ marginLeft: `${left}%`, width: `${width}%` }}
                   />
                 </td>
               </tr>
@@ -66,6 +67,19 @@ export function BudgetFigures({ name }: { name: LinkName }) {
       </p>
     </>
   )
+}
+
+/** Each step from level to level, as a bar in percent of the range that is met. */
+function waterfall(powerDbm: number, items: readonly BudgetItem[], sensitivityDbm: number) {
+  const levels = [powerDbm]
+  for (const { db } of items) levels.push(levels[levels.length - 1] + db)
+  const lowest = Math.min(sensitivityDbm, ...levels)
+  const range = Math.max(...levels) - lowest
+  return items.map((item, i) => ({
+    ...item,
+    left: (100 * (Math.min(levels[i], levels[i + 1]) - lowest)) / range,
+    width: Math.max(1.5, (100 * Math.abs(item.db)) / range),
+  }))
 }
 
 function Help({ name }: { name: LinkName }) {

@@ -4,6 +4,8 @@ import { fileURLToPath } from 'node:url'
 import { RadialSweep } from '../../core/coverage/radialSweep'
 import { emptyFields } from '../../core/coverage/sweepThread'
 import { bareGround } from '../../core/surface/surface'
+import { marginTable } from '../../core/radio/margin'
+import { VIDEO_PRESETS } from '../../core/radio/presets'
 import { inSharedMemory, openNodePool } from '../../electron/node/sweepThreads'
 import { readTerrainFile } from '../../electron/node/terrainFile'
 import { exactClearHeights, judge, seededRandom } from '../support/exactReference'
@@ -20,6 +22,7 @@ const HAS_VIEWSHED = isInstalled('gdal_viewshed')
 export async function coverageBench(): Promise<void> {
   if (!HAS_VIEWSHED) console.log('gdal_viewshed is not installed: no ratios')
   await speed()
+  await marginSpeed()
   memory()
   await exactness()
 }
@@ -49,6 +52,31 @@ async function speed(): Promise<void> {
   const what = `both fields, ${SIDE} x ${SIDE} cells`
   report(`${what}, one thread (${pace(one)})`, one, reference)
   report(`${what}, ${availableParallelism()} cores (${pace(all)})`, all, reference)
+}
+
+/** Path losses of one link over the demo, against its two clear-height fields, on all cores. */
+async function marginSpeed(): Promise<void> {
+  const terrain = await readTerrainFile(DEMO_TERRAIN)
+  const { settings } = sweepAll(terrain, { col: 560, row: 466 })
+  const { pool, close } = openNodePool()
+  const shared = { ...terrain, heights: inSharedMemory(terrain.heights) }
+  await pool.setGround({ ...shared, ...bareGround(shared) })
+  const fields = await pool.sweep(settings, {})
+  const task = { settings, frequencyMhz: 5800, heightM: 60, northRad: 0 }
+  const both = await bestOf(RUNS, async () => pool.recycle(await pool.sweep(settings, {})))
+  const paths = await bestOf(RUNS, () =>
+    pool.paths(settings, fields, { ...task, polarisation: 'horizontal' }, {}),
+  )
+  await close()
+  report('path losses of one link, 1000 x 1000 cells', paths, {
+    what: 'both clear-height fields',
+    ms: both,
+  })
+  const link = await bestOf(RUNS, () => marginTable(VIDEO_PRESETS[1]))
+  report('margins by direction after a change of power or antenna', link, {
+    what: 'the promised repaint',
+    ms: 50,
+  })
 }
 
 /** In a process of its own, so that nothing else is counted. */

@@ -2,10 +2,12 @@ import { readFileSync } from 'node:fs'
 import { describe, expect, test } from 'vitest'
 import {
   bullingtonDb,
+  bullingtonLossDb,
   deltaBullington,
   knifeEdgeLossDb,
   knifeEdgeNu,
   sphericalEarthLossDb,
+  tabulatedEdgeLossDb,
 } from '../../core/propagation/diffraction'
 import { sharedFile } from '../support/places'
 
@@ -79,6 +81,13 @@ describe('one knife edge', () => {
     const radius = Math.sqrt((wavelength * d1 * d2) / (d1 + d2))
     expect(knifeEdgeNu(-0.6 * radius, d1, d2, wavelength)).toBeCloseTo(-0.6 * Math.SQRT2, 9)
     expect(knifeEdgeLossDb(-0.6 * Math.SQRT2)).toBe(0)
+  })
+
+  test('from the table as by the formulas', () => {
+    for (let nu = -1; nu < 1500; nu += nu < 3 ? 0.013 : 3.7) {
+      const exact = bullingtonLossDb(knifeEdgeLossDb(nu), 9000)
+      expect(Math.abs(tabulatedEdgeLossDb(nu, 9000) - exact)).toBeLessThan(0.02)
+    }
   })
 
   test('a single ridge on flat ground: the construction finds that ridge', () => {

@@ -4,6 +4,9 @@ import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { createCanvas, loadImage } from '@napi-rs/canvas'
 import { describe, expect, test } from 'vitest'
+import { writeLink } from '../../core/radio/link'
+import { VIDEO_PRESETS } from '../../core/radio/presets'
+import { GridLocator } from '../../core/terrain/grid'
 import { readTerrainFile } from '../../electron/node/terrainFile'
 import { DEMO_TERRAIN, temporaryFolder } from '../support/places'
 
@@ -110,6 +113,50 @@ describe('what stands on the ground', () => {
   })
 })
 
+describe('a link on the command line', () => {
+  const folder = temporaryFolder()
+  const file = join(folder, 'video.json')
+  writeFileSync(file, writeLink(VIDEO_PRESETS[1]))
+  const shared = ['--terrain', DEMO_TERRAIN, '--link', file, '--json']
+
+  test('gives a profile its losses and its budget', () => {
+    const { out } = colsight('profile', ...shared, ...ENDS, ...HEIGHTS)
+    const { loss_db: loss, link } = JSON.parse(out)
+    expect(loss.total).toBeCloseTo(loss.free_space + loss.diffraction + loss.foliage, 9)
+    const sum = link.items.reduce(
+      (db: number, item: { db: number }) => db + item.db,
+      link.power_dbm,
+    )
+    expect(link.received_dbm).toBeCloseTo(sum, 9)
+    expect(link.margin_db).toBeCloseTo(link.received_dbm - link.sensitivity_dbm, 9)
+  })
+
+  test('gives a coverage its margins, equal to those of the profiles', async () => {
+    const out = join(folder, 'out')
+    const run = colsight(
+      ...['coverage', ...shared, '--launch', '41.20183,166.32166'],
+      ...['--flying-height', '60', '--out', out],
+    )
+    const { link, files } = JSON.parse(run.out)
+    const all = link.share_comfortable + link.share_thin + link.share_lost
+    expect(all).toBeCloseTo(1, 9)
+    const margin = await readTerrainFile(files.margin)
+    const locator = new GridLocator(margin)
+    for (const [col, row] of [
+      [600, 430],
+      [660, 380],
+      [420, 500],
+    ]) {
+      const { latDeg, lonDeg } = locator.toLatLon({ col, row })
+      const to = ['--to', `${latDeg},${lonDeg}`]
+      const from = ['--from', '41.20183,166.32166', '--from-height', '2', '--to-height', '60']
+      const answer = JSON.parse(colsight('profile', ...shared, ...from, ...to).out)
+      const field = margin.heights[row * margin.cols + col]
+      expect(Math.abs(field - answer.link.margin_db)).toBeLessThan(0.6)
+    }
+  })
+})
+
 describe('colsight coverage', () => {
   const out = join(temporaryFolder(), 'deep', 'er')
   const run = () =>
@@ -212,6 +259,15 @@ describe('bad usage and failed runs', () => {
         notTiff,
       ),
       /"notes.tif" is not GeoJSON/,
+    ],
+    [
+      'a link that is none',
+      1,
+      ['coverage', '--terrain', DEMO_TERRAIN, '--launch', '41.2,166.3', '--out', '.'].concat(
+        '--link',
+        notTiff,
+      ),
+      /"notes.tif" cannot be read as JSON/,
     ],
     [
       'something else to write',

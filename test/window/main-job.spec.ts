@@ -94,7 +94,7 @@ test('a radius and a sector narrow what is looked at', async ({ colsight, page }
   await range.getByLabel('Azimuth').fill('45')
   await page.keyboard.press('Enter')
   await expect.poll(() => colsight.shadedPixels()).toBeLessThan(covered / 3)
-  await page.getByLabel('Width').fill('0')
+  await range.getByLabel('Width', { exact: true }).fill('0')
   await page.keyboard.press('Enter')
   await expect(page.locator('.field-problem')).toContainText('from 1 to 360')
   await page.getByLabel('Only within a radius').uncheck()
