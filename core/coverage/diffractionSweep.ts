@@ -144,10 +144,7 @@ export class DiffractionSweep {
             highest = s
             dHighest = d
           }
-          while (size > 1 && isUnder(hullD, hullZ, size, d, z)) size--
-          hullD[size] = d
-          hullZ[size] = z
-          size++
+          size = pushOnHull(hullD, hullZ, size, d, z)
         }
         const half = (slopeStep * step) / 2
         const reach = step + diagonalSlack
@@ -272,10 +269,7 @@ export class DiffractionSweep {
             highest = s
             dHighest = d
           }
-          while (size > 1 && isUnder(hullD, hullZ, size, d, z)) size--
-          hullD[size] = d
-          hullZ[size] = z
-          size++
+          size = pushOnHull(hullD, hullZ, size, d, z)
         }
         const gap = d - dBefore
         v1 += gap * (height + hBefore)
@@ -318,14 +312,23 @@ export class DiffractionSweep {
   }
 }
 
-/** True where the last vertex of a hull lies under the line from the one before to a new point. */
-function isUnder(
+/** Puts a point farther out on an upper hull and takes off what then lies under it; the new size. */
+function pushOnHull(
   hullD: Float64Array,
   hullZ: Float64Array,
   size: number,
   d: number,
   z: number,
-): boolean {
-  const [d0, z0] = [hullD[size - 2], hullZ[size - 2]]
-  return (hullZ[size - 1] - z0) * (d - d0) <= (z - z0) * (hullD[size - 1] - d0)
+): number {
+  let last = size - 1
+  while (
+    last > 0 &&
+    (hullZ[last] - hullZ[last - 1]) * (d - hullD[last - 1]) <=
+      (z - hullZ[last - 1]) * (hullD[last] - hullD[last - 1])
+  ) {
+    last--
+  }
+  hullD[last + 1] = d
+  hullZ[last + 1] = z
+  return last + 2
 }

@@ -171,9 +171,11 @@ function merge([first, ...others]: ClearFields[]): ClearFields {
 }
 
 function mergePaths([first, ...others]: PathField[]): PathField {
-  for (const { lossDb } of others) {
+  for (const { lossDb, directions } of others) {
     for (let i = 0; i < lossDb.length; i++) {
-      if (!Number.isNaN(lossDb[i])) first.lossDb[i] = lossDb[i]
+      if (Number.isNaN(lossDb[i])) continue
+      first.lossDb[i] = lossDb[i]
+      first.directions[i] = directions[i]
     }
   }
   return first

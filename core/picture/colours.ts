@@ -63,6 +63,14 @@ export function tileOf({ colour, pattern }: Veil): number[] {
   return tile
 }
 
+/** The colour at a place of a row of colours: 0 the first, 1 the second, and between them a mix. */
+export function mixColours(colours: readonly Rgba[], place: number): Rgba {
+  const low = Math.min(colours.length - 2, Math.max(0, Math.floor(place)))
+  const [a, b] = [colours[low], colours[low + 1]]
+  const band = (i: number) => Math.round(a[i] + (b[i] - a[i]) * (place - low))
+  return [band(0), band(1), band(2), band(3)]
+}
+
 export function cssColour([red, green, blue, alpha]: Rgba): string {
   return `rgb(${red} ${green} ${blue} / ${(alpha / 255).toFixed(3)})`
 }

@@ -1,4 +1,4 @@
-import { packRgba, type Rgba } from './colours'
+import { mixColours, packRgba, type Rgba } from './colours'
 import { METRES_PER_FOOT } from './relief'
 
 /** Heights at which the scale has its colours and the isolines run, in metres and in feet. */
@@ -52,9 +52,6 @@ export class HeightScale {
       this.stops.findIndex((stop) => stop >= height),
     )
     const [low, high] = [this.stops[upper - 1], this.stops[upper]]
-    const t = (height - low) / (high - low)
-    const [a, b] = [COLOURS[upper - 1], COLOURS[upper]]
-    const band = (i: number) => Math.round(a[i] + (b[i] - a[i]) * t)
-    return [band(0), band(1), band(2), band(3)]
+    return mixColours(COLOURS, upper - 1 + (height - low) / (high - low))
   }
 }

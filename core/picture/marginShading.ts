@@ -1,6 +1,6 @@
 import type { PathField } from '../coverage/pathField'
 import { marginClass, MARGIN_CLASSES, type MarginClass } from '../radio/margin'
-import { packRgba, PATTERN_PIXELS, tileOf, type Rgba, type Veil } from './colours'
+import { mixColours, packRgba, PATTERN_PIXELS, tileOf, type Rgba, type Veil } from './colours'
 import type { View } from './view'
 
 /** Light, barred and dark, as the answers are; bars upright, so that the two are told apart. */
@@ -110,9 +110,5 @@ function wordOfMargin(marginDb: number): number {
 }
 
 function scaleWord(step: number): number {
-  const place = (step / SCALE_STEPS) * (MARGIN_COLOURS.length - 1)
-  const low = Math.min(MARGIN_COLOURS.length - 2, Math.floor(place))
-  const [a, b] = [MARGIN_COLOURS[low], MARGIN_COLOURS[low + 1]]
-  const band = (i: number) => Math.round(a[i] + (b[i] - a[i]) * (place - low))
-  return packRgba([band(0), band(1), band(2), band(3)])
+  return packRgba(mixColours(MARGIN_COLOURS, (step / SCALE_STEPS) * (MARGIN_COLOURS.length - 1)))
 }

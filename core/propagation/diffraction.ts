@@ -32,6 +32,8 @@ export interface DiffractionLoss {
   readonly totalDb: number
 }
 
+/** Antennas on the smooth Earth, or under it in a wood, are taken as so high, metres. */
+const LEAST_HEIGHT_M = 0.1
 /** Below this nu an edge takes nothing away. */
 const LEAST_NU = -0.78
 /** Average land of the Recommendation: relative permittivity, and conductivity in S/m. */
@@ -138,7 +140,9 @@ export function smoothBullingtonDb(
   effectiveRadiusM: number,
   wavelengthM: number,
 ): number {
-  // Over the bare bulge both horizons and the worst nu have closed forms.
+  fromM = Math.max(LEAST_HEIGHT_M, fromM)
+  toM = Math.max(LEAST_HEIGHT_M, toM)
+  // Over the bare bulge the horizons have closed forms.
   const curvature = 1 / (2 * effectiveRadiusM)
   const rise = toM - fromM
   const direct = rise / distanceM
@@ -186,6 +190,8 @@ export function sphericalEarthLossDb(
   effectiveRadiusM: number,
   radio: DiffractionRadio,
 ): number {
+  fromM = Math.max(LEAST_HEIGHT_M, fromM)
+  toM = Math.max(LEAST_HEIGHT_M, toM)
   const horizonM = Math.sqrt(2 * effectiveRadiusM) * (Math.sqrt(fromM) + Math.sqrt(toM))
   if (distanceM >= horizonM) {
     return firstTermLossDb(fromM, toM, distanceM, effectiveRadiusM, radio)

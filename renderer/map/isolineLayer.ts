@@ -1,5 +1,6 @@
 import L from 'leaflet'
 import type { Isoline } from '../../core/picture/isolines'
+import { DeclutteredLayer } from './declutteredLayer'
 import { onMap } from './placement'
 
 /** Lines with fewer points carry no label. */
@@ -7,7 +8,7 @@ const FEWEST_LABELLED_POINTS = 60
 const LABEL_GAP = 26
 
 /** Isolines with their values; where two labels would come close the longer line keeps its. */
-export class IsolineLayer extends L.LayerGroup {
+export class IsolineLayer extends DeclutteredLayer {
   private readonly renderer = L.canvas({ padding: 0.3 })
   private labels: L.Marker[] = []
 
@@ -35,18 +36,7 @@ export class IsolineLayer extends L.LayerGroup {
     this.declutter()
   }
 
-  override onAdd(map: L.Map): this {
-    super.onAdd(map)
-    map.on('zoomend', this.declutter, this)
-    return this
-  }
-
-  override onRemove(map: L.Map): this {
-    map.off('zoomend', this.declutter, this)
-    return super.onRemove(map)
-  }
-
-  private declutter(): void {
+  protected override declutter(): void {
     const taken: L.Point[] = []
     for (const marker of this.labels) {
       const element = marker.getElement()

@@ -1,12 +1,13 @@
 import L from 'leaflet'
 import type { NamedPlace } from '../state/site'
+import { DeclutteredLayer } from './declutteredLayer'
 import { onMap } from './placement'
 
 /** Room kept free around a name, pixels. */
 const GAP = 3
 
 /** Names of places on the map. Where two would touch, the one that comes first is shown. */
-export class PlaceNames extends L.LayerGroup {
+export class PlaceNames extends DeclutteredLayer {
   show(places: readonly NamedPlace[]): void {
     this.clearLayers()
     for (const { name, kind, ...position } of places) {
@@ -16,18 +17,7 @@ export class PlaceNames extends L.LayerGroup {
     this.declutter()
   }
 
-  override onAdd(map: L.Map): this {
-    super.onAdd(map)
-    map.on('zoomend', this.declutter, this)
-    return this
-  }
-
-  override onRemove(map: L.Map): this {
-    map.off('zoomend', this.declutter, this)
-    return super.onRemove(map)
-  }
-
-  private declutter(): void {
+  protected override declutter(): void {
     const taken: DOMRect[] = []
     this.eachLayer((layer) => {
       const element = (layer as L.Marker).getElement()

@@ -113,5 +113,8 @@ describe('the spherical Earth', () => {
     expect(at(10, 10, 60)).toBeGreaterThan(at(10, 10, 40))
     expect(at(30, 30, 60)).toBeLessThan(at(10, 10, 60))
     expect(at(200, 200, 10)).toBe(0)
+    // An antenna on the ground itself still has an answer.
+    expect(at(0, 50, 10)).toBeGreaterThan(at(2, 50, 10))
+    expect(Number.isFinite(at(-3, 0, 10))).toBe(true)
   })
 })

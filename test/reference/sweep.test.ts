@@ -176,6 +176,32 @@ describe('the sweep as a piece of work', () => {
     expect(near.sightM.filter((height) => !Number.isNaN(height)).length).toBeLessThan(330)
   })
 
+  test('path losses are the same on one thread and on many, in shared memory and in copies', async () => {
+    const { settings, ...fields } = sweepAll(terrain, { col: 60.25, row: 81.5 })
+    const task = {
+      settings,
+      frequencyMhz: 5800,
+      polarisation: 'horizontal',
+      heightM: 40,
+      northRad: 0.01,
+    } as const
+    const { pool, close } = openNodePool(3)
+    await pool.setGround(groundOf({ ...terrain, heights: inSharedMemory(terrain.heights) }))
+    const shared = await pool.paths(settings, fields, task, {})
+    await close()
+    const results = []
+    for (const threads of [[new SweepThread()], [new SweepThread(), new SweepThread()]]) {
+      const copies = new SweepPool(threads, false)
+      await copies.setGround(groundOf(terrain))
+      results.push(await copies.paths(settings, fields, task, {}))
+    }
+    for (const { lossDb, directions } of results) {
+      expect(lossDb).toEqual(new Float32Array(shared.lossDb))
+      expect(directions).toEqual(new Uint16Array(shared.directions))
+      expect(lossDb.some(Number.isNaN)).toBe(false)
+    }
+  })
+
   test('on a coarser grid sees the same land, roughly', async () => {
     const demo = await readTerrainFile(DEMO_TERRAIN)
     const fine = sweepAll(demo, { col: 560, row: 466 })
