@@ -1,5 +1,5 @@
-import { judgeNearby } from '../../core/radio/ownTransmitter'
 import { preferences } from '../state/preferences'
+import { nearbyVerdict } from '../state/nearby'
 import { changeSetup, setup } from '../state/setup'
 import { formatHeight, formatNumber, HEIGHT_UNIT } from '../state/units'
 import { NumberField } from './NumberField'
@@ -7,15 +7,10 @@ import { Section } from './Section'
 
 /** The control transmitter beside the video receiver: does it spoil the picture? */
 export function NearbySection() {
-  const { nearby, video, control } = setup.value
+  const { nearby, control } = setup.value
   const { units } = preferences.value
   const { symbol, metres } = HEIGHT_UNIT[units]
-  const verdict = judgeNearby({
-    ...nearby,
-    transmitterMhz: control.frequencyMhz,
-    transmitterDbm: control.powerDbm,
-    receiverMhz: video.frequencyMhz,
-  })
+  const verdict = nearbyVerdict.value
   const { harmonic } = verdict
   const change = (part: Partial<typeof nearby>) => changeSetup({ nearby: { ...nearby, ...part } })
   return (

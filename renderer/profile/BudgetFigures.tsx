@@ -2,6 +2,7 @@ import type { BudgetItem } from '../../core/radio/budget'
 import { mwFromDbm } from '../../core/radio/link'
 import { changeLink, type LinkName } from '../state/links'
 import { budgets, helps } from '../state/margin'
+import { nearbyVerdict } from '../state/nearby'
 import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
 import { formatHeight, formatNumber } from '../state/units'
@@ -60,6 +61,13 @@ export function BudgetFigures({ name }: { name: LinkName }) {
           </tr>
         </tbody>
       </table>
+      {name === 'video' && nearbyVerdict.value.isHarmful && (
+        <p class="caution-note">
+          Your own control transmitter stands too close to the receiver: the picture can break up
+          whatever the margin says. Keep{' '}
+          {formatHeight(nearbyVerdict.value.separationNeededM, preferences.value.units, 1)} apart.
+        </p>
+      )}
       <Help name={name} />
       <p class="section-note small">
         EIRP {formatNumber(eirpDbm, 1)} dBm ({formatNumber(mwFromDbm(eirpDbm), 0)} mW); national
