@@ -73,7 +73,8 @@ function Keys() {
       }
       if (!(event.ctrlKey || event.metaKey)) return
       const key = event.key.toLowerCase()
-      if (key === 'z' && !event.shiftKey) setupHistory.undo()
+      if (key === 'z' && drawing.peek()) removeLastPoint()
+      else if (key === 'z' && !event.shiftKey) setupHistory.undo()
       else if (key === 'y' || (key === 'z' && event.shiftKey)) setupHistory.redo()
       else return
       event.preventDefault()

@@ -25,10 +25,10 @@ export interface PathTask {
   readonly northRad: number
 }
 
-/** Directions are kept in steps of half a degree of azimuth and one of elevation, up to 45. */
-const AZIMUTHS = 720
-const ELEVATIONS = 91
-const STEEPEST_DEG = 45
+/** Directions are kept in whole degrees of azimuth and of elevation. */
+const AZIMUTHS = 360
+const ELEVATIONS = 181
+const STEEPEST_DEG = 90
 export const DIRECTION_COUNT = AZIMUTHS * ELEVATIONS
 
 export function directionOf(azimuthDeg: number, elevationDeg: number): number {
@@ -82,11 +82,15 @@ export function completePaths(
     const distance = cells * groundCellM
     const rise = heights[cell] + heightM - antennaAmslM
     lossDb[cell] += lossOfMetre + 10 * Math.log10(distance * distance + rise * rise)
-    const slope = Math.min(1, Math.max(-1, rise / distance - distance * curvature))
+    const slope = rise / distance - distance * curvature
     const azimuth = (Math.atan2(east, -south) * perRad - north + 2 * AZIMUTHS + 0.5) | 0
-    directions[cell] =
-      (azimuth % AZIMUTHS) * ELEVATIONS + ELEVATION_OF_SLOPE[((slope + 1) * SLOPE_STEPS + 0.5) | 0]
+    directions[cell] = (azimuth % AZIMUTHS) * ELEVATIONS + elevationIndex(slope)
   }
+}
+
+function elevationIndex(slope: number): number {
+  if (slope >= -1 && slope <= 1) return ELEVATION_OF_SLOPE[((slope + 1) * SLOPE_STEPS + 0.5) | 0]
+  return Math.round((Math.atan(slope) * 180) / Math.PI) + STEEPEST_DEG
 }
 
 /** Index of the elevation by slope, from -1 (45 degrees down) to 1 in so many steps a unit. */

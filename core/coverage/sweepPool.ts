@@ -88,7 +88,7 @@ export class SweepPool {
     const cells = this.ground.heights.length
     const shared: PathField | null = this.isShared
       ? {
-          lossDb: new Float32Array(new SharedArrayBuffer(cells * 4)),
+          lossDb: new Float32Array(new SharedArrayBuffer(cells * 4)).fill(NaN),
           directions: new Uint16Array(new SharedArrayBuffer(cells * 2)),
         }
       : null
@@ -98,6 +98,7 @@ export class SweepPool {
       ),
     )
     await this.castAll(rayCount, { signal, onProgress })
+    throwIfCancelled(signal)
     const each = Math.ceil(cells / this.threads.length)
     await Promise.all(
       this.threads.map((thread, i) =>

@@ -49,7 +49,6 @@ export class SweepThread {
     this.ownPaths = shared ? null : emptyPaths(this.ground.heights.length)
     const lossDb = (shared ?? this.ownPaths)?.lossDb
     if (!lossDb) throw new Error('a sweep has no field')
-    lossDb.fill(NaN)
     const sweep = new DiffractionSweep(this.ground, settings, fields, polarisation, heightM, lossDb)
     this.sweep = sweep
     return sweep.rayCount

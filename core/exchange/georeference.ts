@@ -9,11 +9,15 @@ import type { GridFrame } from '../terrain/grid'
 export function pictureSidecars(frame: GridFrame): Record<'.pgw' | '.png.aux.xml', string> {
   const { cellM, westM, northM, crs } = frame
   const lines = [cellM, 0, 0, -cellM, westM + cellM / 2, northM - cellM / 2]
-  const system = crs.epsg === null ? crs.definition : `EPSG:${crs.epsg}`
+  const system = crs.epsg === null ? escapeXml(crs.definition) : `EPSG:${crs.epsg}`
   return {
     '.pgw': `${lines.join('\n')}\n`,
     '.png.aux.xml': `<PAMDataset>\n  <SRS>${system}</SRS>\n  <GeoTransform>${[westM, cellM, 0, northM, 0, -cellM].join(', ')}</GeoTransform>\n</PAMDataset>\n`,
   }
+}
+
+function escapeXml(text: string): string {
+  return text.replaceAll('&', '&amp;').replaceAll('<', '&lt;')
 }
 
 /** What a picture and its sidecars are called, without their endings. */

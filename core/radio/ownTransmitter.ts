@@ -49,10 +49,11 @@ export function judgeNearby(given: NearbyTransmitter): NearbyVerdict {
   const order = Math.round(receiverMhz / transmitterMhz)
   const frequencyMhz = order * transmitterMhz
   const isInChannel =
-    order >= 2 &&
+    order >= 1 &&
     order <= LAST_HARMONIC &&
     Math.abs(frequencyMhz - receiverMhz) <= channelWidthMhz / 2
-  const harmonicDbm = transmitterDbm - given.harmonicSuppressionDb
+  // The carrier itself, order 1, is not suppressed.
+  const harmonicDbm = transmitterDbm - (order === 1 ? 0 : given.harmonicSuppressionDb)
   const harmonic = isInChannel
     ? { order, frequencyMhz, levelDbm: harmonicDbm - lossDb(frequencyMhz) }
     : null

@@ -22,7 +22,9 @@ export function raiseObstacle(
     const tops = line.map((vertex) => groundAt(vertex) + heightM)
     visitLine(line, (place, segment, share) => {
       const straight = tops[segment] + (tops[segment + 1] - tops[segment]) * share
-      const top = Math.max(straight, groundAt(place) + heightM)
+      const least = groundAt(place) + heightM
+      // Where a point of the wire hangs over missing ground, as high as elsewhere over the rest.
+      const top = straight > least ? straight : least
       raiseAround(surface, terrain, place, isWire ? () => top : standing)
     })
   }

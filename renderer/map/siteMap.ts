@@ -9,7 +9,7 @@ import { coverage, launchMoves, noteLaunchMove } from '../state/coverage'
 import { addPoint, drawing, finishDrawing } from '../state/drawing'
 import { skylinePlace } from '../state/horizon'
 import { branchTables, marginStyle, marginTables } from '../state/links'
-import { linksShown, margins } from '../state/margin'
+import { linksShown, shownMargins } from '../state/margin'
 import { readings } from '../state/reading'
 import { fieldOf, heightScale, shownIsolines, shownLayer } from '../state/shown'
 import { setup, setupHistory } from '../state/setup'
@@ -294,7 +294,7 @@ function shadingShown(): Shading | null {
 
 /** The margins of the links shown, where they are computed. */
 function signalShown(): Shading | null {
-  const found = margins.value
+  const found = shownMargins.value
   if (!found) return null
   const layers = linksShown.value.map((name) => ({
     paths: found[name],

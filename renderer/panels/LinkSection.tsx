@@ -14,6 +14,7 @@ import { host } from '../host/host'
 import {
   changeLink,
   forgetLink,
+  isSameLink,
   keepLink,
   ownLinks,
   presetsFor,
@@ -39,7 +40,7 @@ export function LinkSection({ name }: { name: LinkName }) {
   const eirp = eirpDbm(link)
   const warnings = linkWarnings(link)
   const presets = presetsFor(name)
-  const isOwn = ownLinks.value.some((own) => own.name === link.name)
+  const isOwn = ownLinks.value.some((own) => isSameLink(own, link))
   return (
     <Section
       title={TITLES[name]}
@@ -182,7 +183,7 @@ export function LinkSection({ name }: { name: LinkName }) {
           Keep
         </button>
         {isOwn && (
-          <button type="button" onClick={() => forgetLink(link.name)}>
+          <button type="button" onClick={() => forgetLink(link)}>
             Forget
           </button>
         )}

@@ -31,7 +31,10 @@ export function PointerReadout() {
   const line = geodesic(setup.value.launch, at)
   const clearHeight = (heightsM: Float32Array | undefined) =>
     heightsM && cell >= 0 ? formatClearHeight(heightsM[cell], units) : '–'
-  const band = fields && cell >= 0 ? fields.errorM * ERROR_GAINS[fields.edge[cell]] : 0
+  const band =
+    fields && cell >= 0 && !Number.isNaN(fields.sightM[cell])
+      ? fields.errorM * ERROR_GAINS[fields.edge[cell]]
+      : 0
   const signals = [marginAt('video', at), marginAt('control', at)]
   return (
     <dl class="readout">

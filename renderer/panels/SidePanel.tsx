@@ -1,5 +1,6 @@
 import { host } from '../host/host'
 import { beginInTheMiddle, openDemo } from '../state/demo'
+import { drawing, removeLastPoint } from '../state/drawing'
 import { preferences } from '../state/preferences'
 import { setupHistory } from '../state/setup'
 import { openTerrain } from '../state/site'
@@ -33,8 +34,8 @@ export function SidePanel() {
             type="button"
             title="Undo (Ctrl+Z)"
             aria-label="Undo"
-            disabled={!setupHistory.canUndo.value}
-            onClick={() => setupHistory.undo()}
+            disabled={!drawing.value && !setupHistory.canUndo.value}
+            onClick={() => (drawing.value ? removeLastPoint() : setupHistory.undo())}
           >
             ↶
           </button>

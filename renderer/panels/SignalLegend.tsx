@@ -8,7 +8,7 @@ import {
 import { cssColour } from '../../core/picture/colours'
 import { MARGIN_CLASSES, type MarginClass } from '../../core/radio/margin'
 import { marginStyle, shownLink } from '../state/links'
-import { linksShown, margins, marginShares } from '../state/margin'
+import { linksShown, marginShares } from '../state/margin'
 import { setup } from '../state/setup'
 import { formatShare } from '../state/units'
 import { Swatch } from './Swatch'
@@ -22,7 +22,6 @@ const EXPLANATION: Readonly<Record<MarginClass, string>> = {
 /** What the map shows of the signal, and what it means. */
 export function SignalLegend() {
   const shares = marginShares.value
-  const isOutdated = margins.value?.heightM !== setup.value.flyingHeightM
   return (
     <>
       <div class="switch" role="group" aria-label="Link shown">
@@ -55,9 +54,7 @@ export function SignalLegend() {
             <li key={name}>
               <Swatch words={MARGIN_WORDS} index={i} />
               <span class="legend-name">{MARGIN_VEILS[name].label}</span>
-              <span class="legend-share">
-                {shares && !isOutdated ? formatShare(shares[i]) : '…'}
-              </span>
+              <span class="legend-share">{shares ? formatShare(shares[i]) : '…'}</span>
               <span class="legend-note">{EXPLANATION[name]}</span>
             </li>
           ))}

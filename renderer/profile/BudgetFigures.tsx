@@ -7,7 +7,10 @@ import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
 import { formatHeight, formatNumber } from '../state/units'
 
-const signed = (db: number) => `${db >= 0 ? '+' : '−'}${formatNumber(Math.abs(db), 1)}`
+/** No transmitter for this is stronger, milliwatts. */
+const MOST_MW = 10_000
+
+const signed = (db: number) => `${db >= 0 ? '+' : '-'}${formatNumber(Math.abs(db), 1)}`
 
 /** The budget of a link toward the target, step by step, and what would help. */
 export function BudgetFigures({ name }: { name: LinkName }) {
@@ -98,15 +101,18 @@ function Help({ name }: { name: LinkName }) {
   const { missingDb, powerMw, heightM, turn } = help
   return (
     <div class="help">
-      <h4>Any of these would do</h4>
+      <h4>What would help</h4>
       <ul>
         <li>
           {heightM === null
             ? 'No height up to 1,000 m'
-            : `Fly at ${formatHeight(heightM, units)} above ground`}
+            : `Flying at ${formatHeight(heightM, units)} above ground or higher`}
         </li>
         <li>
-          {formatNumber(missingDb, 1)} dB more power or gain: {formatNumber(powerMw, 0)} mW
+          {formatNumber(missingDb, 1)} dB more power or gain
+          {powerMw <= MOST_MW
+            ? `: ${formatNumber(powerMw, 0)} mW`
+            : ', more than any such transmitter has'}
         </li>
         {turn && (
           <li>

@@ -170,7 +170,7 @@ function Drawing({ path, width, height }: { path: PathProfile; width: number; he
 
 /** Pixels along and down of a piece of a signal strip. */
 const PIECE = 4
-const STRIP = 5
+const STRIP = 7
 const SIGNAL_COLOURS = ['#4884d6', '#e0a132', '#4a1a2e']
 
 /** The signal of both links for an aircraft at the flying height along the path. */

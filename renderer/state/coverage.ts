@@ -3,23 +3,27 @@ import { prepareSweep, type CoverageSettings } from '../../core/coverage/clearHe
 import type { ClearCounts } from '../../core/coverage/shares'
 import type { Horizon } from '../../core/coverage/horizon'
 import type { ClearFields } from '../../core/coverage/radialSweep'
-import type { SweepGround } from '../../core/coverage/fan'
+import type { SweepGround, SweepSettings } from '../../core/coverage/fan'
 import { coarsenSweep } from '../../core/coverage/coarsenSweep'
 import type { Surface } from '../../core/surface/surface'
 import { coarsen, means } from '../../core/terrain/coarsen'
 import type { GridFrame, TerrainGrid } from '../../core/terrain/grid'
 import { setup } from './setup'
 import { surface } from './surface'
-import { countClasses, interruptPaths, lookAround, pool, withPool } from './sweeping'
+import { countClasses, interruptLongJob, lookAround, pool, useGround, withPool } from './sweeping'
 import { errorM, terrain } from './terrain'
 import { inSharedMemory } from '../workers/sharedMemory'
 import { notice, trackWork } from './work'
 
 /** Both fields of a launch point, and the grid they are on: the terrain's, or a coarser one. */
 export interface Coverage extends ClearFields {
+  /** Its own number; the same while only the counts change. */
+  readonly id: number
   readonly frame: GridFrame
-  /** How many cells of the terrain one of this frame spans along an edge. */
-  readonly factor: number
+  readonly ground: SweepGround
+  readonly sweep: SweepSettings
+  /** Grid bearing of true north at the launch point. */
+  readonly northRad: number
   readonly counts: ClearCounts
   /** Vertical error of the terrain that the counts are for, metres. */
   readonly errorM: number
@@ -46,7 +50,7 @@ export function noteLaunchMove(): void {
 /** A hand that has not moved for so long rests. */
 const REST_AFTER_MS = 250
 /** A terrain of more cells than this is swept coarsely while the launch point moves. */
-const LIVE_CELLS = 400_000
+export const LIVE_CELLS = 400_000
 /** Work older than this makes way for newer settings; younger work is let finish. */
 const PATIENCE_MS = 100
 
@@ -103,8 +107,8 @@ interface Running {
   readonly abort: AbortController
 }
 let running: Running | null = null
-/** What the pool's threads have as their ground. */
-let groundOfPool: Surface | null = null
+/** Coverages so far: each has a number of its own, since their memory is used again. */
+let serial = 0
 
 /** Computes what is wanted, one task at a time, until nothing newer is. */
 async function computeWanted(): Promise<void> {
@@ -149,7 +153,7 @@ export async function whileHeld<T>(fields: Coverage, work: () => Promise<T>): Pr
 function show(next: Coverage): void {
   const before = coverage.peek()
   coverage.value = next
-  if (before && ![...held].some(({ sightM }) => sightM === before.sightM)) pool.recycle(before)
+  if (before && ![...held].some(({ id }) => id === before.id)) pool.recycle(before)
 }
 
 async function compute(
@@ -160,14 +164,11 @@ async function compute(
   const { grid, settings, preview: coarse } = task
   const prepared = prepareSweep(grid, settings)
   const sweep = coarse ? coarsenSweep(prepared.sweep, coarse.factor) : prepared.sweep
-  const surfaceOfTask = coarse?.ground ?? task.surface
+  const ground = coarse?.ground ?? { ...grid, ...task.surface }
   const error = errorM.peek()
-  interruptPaths()
+  interruptLongJob()
   const { fields, counts, horizon } = await withPool(async () => {
-    if (groundOfPool !== surfaceOfTask) {
-      await pool.setGround(coarse?.ground ?? { ...grid, ...task.surface })
-      groundOfPool = surfaceOfTask
-    }
+    await useGround(ground)
     const swept = await pool.sweep(sweep, { signal, onProgress })
     const [counted, around] = await Promise.all([
       countClasses(swept, error),
@@ -176,9 +177,8 @@ async function compute(
     return { fields: swept, counts: counted, horizon: around }
   })
   const frame = coarse?.grid ?? grid
-  const factor = coarse?.factor ?? 1
-  const isPreview = coarse !== null
-  return { ...fields, frame, factor, counts, errorM: error, horizon, settings, isPreview }
+  const about = { id: ++serial, frame, ground, sweep, northRad: prepared.northRad, settings }
+  return { ...fields, ...about, counts, errorM: error, horizon, isPreview: coarse !== null }
 }
 
 /** Counts again when the terrain is taken to err more or less. */

@@ -16,10 +16,12 @@ export const marginStyle = signal<'classes' | 'scale' | 'antenna'>('classes')
 export function changeLink(name: LinkName, part: Partial<Link>, gesture: string | null = null) {
   const link = { ...setup.value[name], ...part }
   const { radio } = setup.value
+  const isTuned = name === 'video' && link.frequencyMhz !== radio.frequencyMhz
   changeSetup(
-    name === 'video'
-      ? { video: link, radio: { ...radio, frequencyMhz: link.frequencyMhz } }
-      : { control: link },
+    {
+      [name]: link,
+      ...(isTuned ? { radio: { ...radio, frequencyMhz: link.frequencyMhz } } : {}),
+    },
     gesture,
   )
 }
@@ -44,9 +46,16 @@ const KEY = 'colsight.links'
 /** The pilot's own links, by the names they gave them. */
 export const ownLinks = signal<readonly Link[]>(stored())
 
+let isFirst = true
 effect(() => {
+  const links = ownLinks.value
+  // What was stored stays as it is until the pilot changes something.
+  if (isFirst) {
+    isFirst = false
+    return
+  }
   try {
-    localStorage.setItem(KEY, JSON.stringify(ownLinks.value.map(writeLink)))
+    localStorage.setItem(KEY, JSON.stringify(links.map(writeLink)))
   } catch {
     // A page without storage keeps them until it closes.
   }
@@ -54,11 +63,16 @@ effect(() => {
 
 /** Keeps a link under its name; one of the same name makes way. */
 export function keepLink(link: Link): void {
-  ownLinks.value = [...ownLinks.value.filter(({ name }) => name !== link.name), link]
+  ownLinks.value = [...ownLinks.value.filter((other) => !isSameLink(other, link)), link]
 }
 
-export function forgetLink(name: string): void {
-  ownLinks.value = ownLinks.value.filter((link) => link.name !== name)
+export function forgetLink(link: Link): void {
+  ownLinks.value = ownLinks.value.filter((other) => !isSameLink(other, link))
+}
+
+/** True for links kept under one name for one direction. */
+export function isSameLink(a: Link, b: Link): boolean {
+  return a.name === b.name && a.direction === b.direction
 }
 
 /** Links to choose from for one of the two. */
@@ -71,7 +85,16 @@ export function presetsFor(name: LinkName): readonly Link[] {
 function stored(): readonly Link[] {
   try {
     const texts: unknown = JSON.parse(localStorage.getItem(KEY) ?? '[]')
-    return Array.isArray(texts) ? texts.map((text: string) => readLink(text, 'kept link')) : []
+    return Array.isArray(texts) ? texts.flatMap((text: string) => readOrNone(text)) : []
+  } catch {
+    return []
+  }
+}
+
+/** A stored link, or none where this version cannot read it. */
+function readOrNone(text: string): readonly Link[] {
+  try {
+    return [readLink(text, 'kept link')]
   } catch {
     return []
   }

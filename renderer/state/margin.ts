@@ -1,6 +1,4 @@
 import { computed, effect, signal } from '@preact/signals'
-import { prepareSweep } from '../../core/coverage/clearHeights'
-import { coarsenSweep } from '../../core/coverage/coarsenSweep'
 import type { PathField } from '../../core/coverage/pathField'
 import { throwIfCancelled } from '../../core/errors'
 import { cellIndex, GridLocator } from '../../core/terrain/grid'
@@ -10,15 +8,17 @@ import type { Link } from '../../core/radio/link'
 import { marginClass } from '../../core/radio/margin'
 import { geometryOfPath, linearCase, pathBudget, pathLosses } from '../../core/radio/pathBudget'
 import { whatIf, type WhatIf } from '../../core/radio/whatIf'
+import { wavelengthM } from '../../core/propagation/freeSpace'
 import { pathProfile, type PathProfile } from '../../core/propagation/path'
-import { coverage, type Coverage } from './coverage'
+import { coverage, LIVE_CELLS, type Coverage } from './coverage'
 import { LINK_NAMES, marginTables, shownLink, type LinkName } from './links'
 import { setup } from './setup'
 import { profile } from './site'
 import { surface } from './surface'
-import { interruptPaths, pathsUnderWay, pool, withPool } from './sweeping'
+import { shownLayer } from './shown'
+import { pool, setLongJob, useGround, withPool } from './sweeping'
 import { terrain } from './terrain'
-import { orSentence, trackWork } from './work'
+import { notice, orSentence, trackWork } from './work'
 
 /** Path losses of both links over the site, and what they were computed for. */
 export interface Margins extends Readonly<Record<LinkName, PathField>> {
@@ -27,7 +27,7 @@ export interface Margins extends Readonly<Record<LinkName, PathField>> {
 }
 
 /** The newest there are; they may be of an older flying height for a moment. */
-export const margins = signal<Margins | null>(null)
+const margins = signal<Margins | null>(null)
 
 /** What of a link its path losses depend on. */
 const pathKey = (link: Link) =>
@@ -47,7 +47,8 @@ interface Task {
 
 const wanted = computed((): Task | null => {
   const fields = coverage.value
-  if (!fields || fields.isPreview) return null
+  // Without the signal on the map a preview is not worth the work.
+  if (!fields || (fields.isPreview && shownLayer.value !== 'signal')) return null
   return {
     fields,
     heightM: height.value,
@@ -56,37 +57,52 @@ const wanted = computed((): Task | null => {
   }
 })
 
-let running = false
+/** Work older than this makes way for newer settings; younger work is let finish. */
+const PATIENCE_MS = 120
+
+interface Running {
+  readonly since: number
+  readonly abort: AbortController
+}
+let running: Running | null = null
 const kept = new Map<LinkName, { task: Task; paths: PathField }>()
 
 effect(() => {
-  if (!wanted.value) return
-  interruptPaths()
-  if (!running) void computeWanted()
+  const task = wanted.value
+  if (running && performance.now() - running.since > PATIENCE_MS) running.abort.abort()
+  if (task && !running) void computeWanted()
 })
 
 async function computeWanted(): Promise<void> {
   const task = wanted.peek()
   if (!task) return
-  running = true
-  const abort = pathsUnderWay()
-  const tracked = trackWork('Computing signal', () => abort.abort())
+  const abort = new AbortController()
+  let isStopped = false
+  running = { since: performance.now(), abort }
+  if (task.fields.sightM.length > LIVE_CELLS) setLongJob(abort)
+  const tracked = trackWork('Computing signal', () => {
+    isStopped = true
+    abort.abort()
+  })
   try {
-    const found: Partial<Record<LinkName, PathField>> = {}
-    for (const name of LINK_NAMES) found[name] = await pathsOf(name, task, abort.signal)
-    if (coverage.peek()?.sightM === task.fields.sightM && found.video && found.control) {
-      margins.value = {
-        video: found.video,
-        control: found.control,
-        coverage: task.fields,
-        heightM: task.heightM,
-      }
+    const found = {
+      video: await pathsOf('video', task, abort.signal),
+      control: await pathsOf('control', task, abort.signal),
+    }
+    if (coverage.peek()?.id === task.fields.id) {
+      margins.value = { ...found, coverage: task.fields, heightM: task.heightM }
     }
   } catch (error) {
-    if (!abort.signal.aborted) throw error
+    if (!(error instanceof DOMException && error.name === 'AbortError')) throw error
+    if (isStopped) {
+      margins.value = null
+      notice.value =
+        'The signal was stopped; move the launch point or change the height to compute it.'
+    }
   } finally {
     tracked.end()
-    running = false
+    setLongJob(null)
+    running = null
   }
   if (wanted.peek() !== task) void computeWanted()
 }
@@ -96,21 +112,18 @@ async function pathsOf(name: LinkName, task: Task, signal: AbortSignal): Promise
   const { fields, heightM } = task
   const before = kept.get(name)
   const isSame =
-    before?.task.fields.sightM === fields.sightM &&
+    before?.task.fields.id === fields.id &&
     before.task.heightM === heightM &&
     before.task[name] === task[name]
   if (before && isSame) return before.paths
   const { frequencyMhz, branches } = setup.peek()[name]
   const paths = await withPool(async () => {
     throwIfCancelled(signal)
-    if (coverage.peek()?.sightM !== fields.sightM) throw new DOMException('Outdated.', 'AbortError')
-    const grid = terrain.peek()
-    if (!grid) throw new DOMException('Outdated.', 'AbortError')
-    const { settings, factor } = fields
-    const radio = { ...settings.radio, frequencyMhz }
-    const prepared = prepareSweep(grid, { ...settings, radio })
-    const sweep = factor === 1 ? prepared.sweep : coarsenSweep(prepared.sweep, factor)
-    const isOwn = frequencyMhz === settings.radio.frequencyMhz
+    // Fields that are no longer shown may be written over.
+    if (coverage.peek()?.id !== fields.id) throw new DOMException('Outdated.', 'AbortError')
+    await useGround(fields.ground)
+    const sweep = { ...fields.sweep, wavelengthM: wavelengthM(frequencyMhz) }
+    const isOwn = frequencyMhz === fields.settings.radio.frequencyMhz
     const itsFields = isOwn ? fields : await pool.sweep(sweep, { signal })
     const result = await pool.paths(
       sweep,
@@ -120,7 +133,7 @@ async function pathsOf(name: LinkName, task: Task, signal: AbortSignal): Promise
         frequencyMhz,
         polarisation: linearCase(branches[0].antenna.polarisation),
         heightM,
-        northRad: prepared.northRad,
+        northRad: fields.northRad,
       },
       { signal },
     )
@@ -131,9 +144,21 @@ async function pathsOf(name: LinkName, task: Task, signal: AbortSignal): Promise
   return paths
 }
 
+/** The margins where they belong to the coverage shown; of an older height for a moment. */
+export const shownMargins = computed((): Margins | null => {
+  const found = margins.value
+  return found && found.coverage.id === coverage.value?.id ? found : null
+})
+
+/** The margins where they belong to everything that is set. */
+const currentMargins = computed((): Margins | null => {
+  const found = shownMargins.value
+  return found?.heightM === height.value ? found : null
+})
+
 /** Margin of a link over a place, dB; null without an answer. */
 export function marginAt(name: LinkName, at: LatLon): number | null {
-  const found = margins.value
+  const found = currentMargins.value
   if (!found) return null
   const { frame } = found.coverage
   const cell = cellIndex(frame, new GridLocator(frame).toGrid(at))
@@ -152,7 +177,7 @@ export function marginsAlong(
   { from, to }: PathProfile,
   count: number,
 ): (number | null)[] {
-  const found = margins.value
+  const found = currentMargins.value
   if (!found) return []
   const { frame } = found.coverage
   const locator = new GridLocator(frame)
@@ -177,7 +202,7 @@ const MOST_COUNTED = 1_500_000
 
 /** Shares of the signal classes over the site, worst link first where both are shown. */
 export const marginShares = computed((): readonly number[] | null => {
-  const found = margins.value
+  const found = currentMargins.value
   if (!found) return null
   const names = linksShown.value
   const cells = found.video.lossDb.length

@@ -5,6 +5,7 @@ import { pathProfile, resolveEnd, type PathProfile } from '../../core/propagatio
 import type { TerrainSource } from '../../core/terrain/geotiff'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import type { ReliefWorker } from '../workers/relief.worker'
+import { cancelDrawing } from './drawing'
 import { changeSetup, setup, setupHistory, type Setup } from './setup'
 import { surface } from './surface'
 import { epsgTableUrl, locator, terrain, terrainWorker } from './terrain'
@@ -86,6 +87,7 @@ export async function openTerrain(
   batch(() => {
     pointedSample.value = null
     pointer.value = null
+    cancelDrawing()
     places.value = start.places ?? []
     firstViewM.value = start.firstViewM ?? null
     setupHistory.reset(start.setup)

@@ -1,7 +1,7 @@
 import { wrap } from 'comlink'
 import type { Horizon } from '../../core/coverage/horizon'
 import type { ClearFields } from '../../core/coverage/radialSweep'
-import type { SweepSettings } from '../../core/coverage/fan'
+import type { SweepGround, SweepSettings } from '../../core/coverage/fan'
 import { ClearCounts } from '../../core/coverage/shares'
 import { SweepPool } from '../../core/coverage/sweepPool'
 import type { WindowThread } from '../workers/sweep.worker'
@@ -32,16 +32,25 @@ export function withPool<T>(job: () => Promise<T>): Promise<T> {
   return result
 }
 
-let paths = new AbortController()
+let longJob: AbortController | null = null
 
-/** The controller of a path computation that begins now. */
-export function pathsUnderWay(): AbortController {
-  return (paths = new AbortController())
+/** Names the job under way that makes way for a new coverage; null when it has ended. */
+export function setLongJob(job: AbortController | null): void {
+  longJob = job
 }
 
-/** Stops a path computation under way: something newer is wanted. */
-export function interruptPaths(): void {
-  paths.abort()
+/** Stops such a job: the pool is wanted now. */
+export function interruptLongJob(): void {
+  longJob?.abort()
+}
+
+let groundOfPool: SweepGround | null = null
+
+/** Gives the threads a ground, unless they have it; to be called inside a job. */
+export async function useGround(ground: SweepGround): Promise<void> {
+  if (groundOfPool?.covered === ground.covered && groundOfPool.bare === ground.bare) return
+  await pool.setGround(ground)
+  groundOfPool = ground
 }
 
 /** Counts the classes of finished fields in a thread. */

@@ -2,6 +2,7 @@ import { describe, expect, test } from 'vitest'
 import { computeClearHeights } from '../../core/coverage/clearHeights'
 import { RadialSweep, type ClearFields } from '../../core/coverage/radialSweep'
 import { ClearCounts } from '../../core/coverage/shares'
+import { directionOf, geometryOf } from '../../core/coverage/pathField'
 import { SweepPool } from '../../core/coverage/sweepPool'
 import { emptyFields, SweepThread } from '../../core/coverage/sweepThread'
 import { EARTH_RADIUS_M, STANDARD_K_FACTOR } from '../../core/geodesy/earth'
@@ -194,6 +195,13 @@ describe('the sweep as a piece of work', () => {
       const copies = new SweepPool(threads, false)
       await copies.setGround(groundOf(terrain))
       results.push(await copies.paths(settings, fields, task, {}))
+    }
+    const ground = groundOf(terrain)
+    for (let cell = 0; cell < terrain.heights.length; cell += 37) {
+      const { azimuthDeg, elevationDeg } = geometryOf(ground, task, cell)
+      const apart = Math.abs(directionOf(azimuthDeg, elevationDeg) - shared.directions[cell])
+      // Right between two steps either is right: one of elevation, or one of azimuth.
+      expect([0, 1, 181, 180, 182, 359 * 181]).toContain(apart)
     }
     for (const { lossDb, directions } of results) {
       expect(lossDb).toEqual(new Float32Array(shared.lossDb))

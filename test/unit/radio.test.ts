@@ -154,8 +154,8 @@ describe('budgets', () => {
     const table = marginTable(link)
     for (const [azimuthDeg, elevationDeg] of [
       [0, 5],
-      [42.5, -3],
-      [359.5, 44],
+      [42, -3],
+      [359, 74],
       [181, 0],
     ]) {
       const direction = directionOf(azimuthDeg, elevationDeg)
@@ -313,6 +313,13 @@ describe('own transmitter beside the receiver', () => {
     expect(judgeNearby(given).carrierDbm).toBeCloseTo(-20.2, 1)
     expect(judgeNearby(given).harmonic).toBeNull()
     expect(judgeNearby({ ...given, separationM: 0.3 }).isHarmful).toBe(true)
+  })
+
+  test('the carrier in the receiver\u2019s own channel does harm far off', () => {
+    const same = judgeNearby({ ...given, transmitterMhz: 5800, separationM: 5 })
+    expect(same.isHarmful).toBe(true)
+    expect(same.harmonic!.order).toBe(1)
+    expect(same.separationNeededM).toBeGreaterThan(1000)
   })
 
   test('a harmonic in the channel, and the separation that brings it under the noise', () => {

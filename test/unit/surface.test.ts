@@ -110,6 +110,20 @@ describe('obstacles', () => {
     for (const col of [70, 90, 100, 125]) expect(bare[100 * 201 + col]).toBeCloseTo(625, 0)
   })
 
+  test('a wire with a point over missing ground still stands over the rest', () => {
+    const gap = madeTerrain(41, 30, (east) => (east > 300 ? NaN : 100))
+    const place = new GridLocator(gap)
+    const end = (east: number) => {
+      const { latDeg, lonDeg } = placeOn(gap, east, 0)
+      return [lonDeg, latDeg]
+    }
+    const geometry = { type: 'LineString' as const, coordinates: [end(-300), end(450)] }
+    const wire = standOnGrid({ name: 'span', kind: 'wire', heightM: 25, geometry }, place)
+    const { bare } = buildSurface(gap, NO_TREES, null, [wire])
+    expect(bare[20 * 41 + 15]).toBeCloseTo(125, 3)
+    expect(bare[20 * 41 + 28]).toBeCloseTo(125, 3)
+  })
+
   test('a wood across the path hides what is low behind it, and the profile says by how much', () => {
     const flat = madeTerrain(201, 30, () => 100)
     const place = new GridLocator(flat)
