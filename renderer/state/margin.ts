@@ -59,6 +59,8 @@ const wanted = computed((): Task | null => {
 
 /** Work older than this makes way for newer settings; younger work is let finish. */
 const PATIENCE_MS = 120
+/** Nobody waits for a signal that is not on the map: it comes when the hand rests. */
+const REST_MS = 250
 
 interface Running {
   readonly since: number
@@ -70,12 +72,21 @@ const kept = new Map<LinkName, { task: Task; paths: PathField }>()
 effect(() => {
   const task = wanted.value
   if (running && performance.now() - running.since > PATIENCE_MS) running.abort.abort()
-  if (task && !running) void computeWanted()
+  if (task && !running) schedule()
 })
+
+let restTimer: ReturnType<typeof setTimeout> | undefined
+
+/** At once where the map shows the signal, else when nothing has changed for a moment. */
+function schedule(): void {
+  clearTimeout(restTimer)
+  if (shownLayer.peek() === 'signal') void computeWanted()
+  else restTimer = setTimeout(() => void computeWanted(), REST_MS)
+}
 
 async function computeWanted(): Promise<void> {
   const task = wanted.peek()
-  if (!task) return
+  if (!task || running) return
   const abort = new AbortController()
   let isStopped = false
   running = { since: performance.now(), abort }
@@ -104,7 +115,7 @@ async function computeWanted(): Promise<void> {
     setLongJob(null)
     running = null
   }
-  if (wanted.peek() !== task) void computeWanted()
+  if (wanted.peek() !== task) schedule()
 }
 
 /** Path losses of one link, those at hand where nothing of theirs has changed. */
