@@ -42,7 +42,7 @@ for (const [width, height] of [
   await page.keyboard.press('Enter')
   const section = (title: string) => page.locator('.section > summary', { hasText: title })
   await section('Radio path').click()
-  await page.locator('.section', { hasText: 'Radio path' }).getByLabel('Frequency').fill('nothing')
+  await page.locator('.section', { hasText: 'Radio path' }).getByLabel('k-factor').fill('nothing')
   await page.keyboard.press('Enter')
   await picture('refusals')
   await page.keyboard.press('Escape')

@@ -40,10 +40,7 @@ export function horizonFrom(
   for (let i = 0; i < azimuths; i++) {
     const bearing = northRad + (2 * Math.PI * i) / azimuths
     const [east, south] = [Math.sin(bearing), -Math.cos(bearing)]
-    const reach =
-      cellsToBorder(col, east, cols) < cellsToBorder(row, south, rows)
-        ? cellsToBorder(col, east, cols)
-        : cellsToBorder(row, south, rows)
+    const reach = Math.min(cellsToBorder(col, east, cols), cellsToBorder(row, south, rows))
     let [steepest, at] = [-Infinity, NaN]
     let cells = OWN_GROUND_CELLS
     while (cells <= reach) {

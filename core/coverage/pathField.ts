@@ -1,5 +1,6 @@
 import type { DiffractionRadio } from '../propagation/diffraction'
-import { freeSpaceLossDb } from '../propagation/freeSpace'
+import { freeSpaceLossDb, wavelengthM } from '../propagation/freeSpace'
+import { USUAL_FRESNEL_FRACTION } from '../propagation/fresnel'
 import { EARTH_RADIUS_M } from '../geodesy/earth'
 import type { SweepGround, SweepSettings } from './fan'
 
@@ -25,12 +26,26 @@ export interface PathTask {
   readonly northRad: number
 }
 
+/**
+ * Settings of the clear-height fields that the paths of a link are built on: at its own frequency,
+ * and with so much of the Fresnel zone wanted that beyond it nothing is lost. The settings given
+ * where they will do.
+ */
+export function sweepForPaths(settings: SweepSettings, frequencyMhz: number): SweepSettings {
+  const fresnelFraction = Math.max(settings.fresnelFraction, USUAL_FRESNEL_FRACTION)
+  const itsWavelengthM = wavelengthM(frequencyMhz)
+  const willDo =
+    fresnelFraction === settings.fresnelFraction && itsWavelengthM === settings.wavelengthM
+  return willDo ? settings : { ...settings, fresnelFraction, wavelengthM: itsWavelengthM }
+}
+
 /** Directions are kept in whole degrees of azimuth and of elevation. */
 const AZIMUTHS = 360
 const ELEVATIONS = 181
 const STEEPEST_DEG = 90
 export const DIRECTION_COUNT = AZIMUTHS * ELEVATIONS
 
+/** The nearest direction kept, as one number; see azimuthOf and elevationOf. */
 export function directionOf(azimuthDeg: number, elevationDeg: number): number {
   const azimuth = Math.round((azimuthDeg * AZIMUTHS) / 360)
   const elevation = Math.round(Math.min(STEEPEST_DEG, Math.max(-STEEPEST_DEG, elevationDeg)))

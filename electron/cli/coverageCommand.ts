@@ -20,7 +20,7 @@ import type { RadioSettings } from '../../core/propagation/path'
 import type { Surface } from '../../core/surface/surface'
 import { writeFileAtomically } from '../node/atomicWrite'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
-import { geometryOf } from '../../core/coverage/pathField'
+import { geometryOf, sweepForPaths } from '../../core/coverage/pathField'
 import { SweepPool } from '../../core/coverage/sweepPool'
 import { eirpDbm, LinkGains } from '../../core/radio/budget'
 import { linkWarnings, type Link } from '../../core/radio/link'
@@ -212,20 +212,12 @@ async function computeInParallel(
     const fields = await computeClearHeights(terrain, settings, { pool, surface })
     if (!link) return { fields, margin: null }
     const { frequencyMhz } = link
-    const prepared = prepareSweep(terrain, {
-      ...settings,
-      radio: { ...settings.radio, frequencyMhz },
-    })
-    const itsFields =
-      frequencyMhz === settings.radio.frequencyMhz ? fields : await pool.sweep(prepared.sweep, {})
-    const task = {
-      settings: prepared.sweep,
-      frequencyMhz,
-      polarisation: linearCase(link.branches[0].antenna.polarisation),
-      heightM: flyingHeight,
-      northRad: prepared.northRad,
-    }
-    const { lossDb } = await pool.paths(prepared.sweep, itsFields, task, {})
+    const { sweep, northRad } = prepareSweep(terrain, settings)
+    const itsSweep = sweepForPaths(sweep, frequencyMhz)
+    const itsFields = itsSweep === sweep ? fields : await pool.sweep(itsSweep, {})
+    const polarisation = linearCase(link.branches[0].antenna.polarisation)
+    const task = { settings: itsSweep, frequencyMhz, polarisation, heightM: flyingHeight, northRad }
+    const { lossDb } = await pool.paths(itsSweep, itsFields, task, {})
     const gains = new LinkGains(link)
     const margin = lossDb.map((loss, cell) => {
       if (Number.isNaN(loss)) return NaN

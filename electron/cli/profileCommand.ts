@@ -157,10 +157,12 @@ function profileText(
     `Line of sight  ${sight}`,
     `First Fresnel  ${fresnel}`,
     `Free space     ${profile.freeSpaceLossDb.toFixed(1)} dB at ${radio.frequencyMhz} MHz`,
-    `Diffraction    ${diffractionDb.toFixed(1)} dB${foliageDb > 0 ? `, foliage ${foliageDb.toFixed(1)} dB` : ''}`,
+    `Diffraction    ${Number.isNaN(diffractionDb) ? 'not known' : `${diffractionDb.toFixed(1)} dB`}${foliageDb > 0 ? `, foliage ${foliageDb.toFixed(1)} dB` : ''}`,
     ...(link
       ? [
-          `Link           ${link.link.name}: ${link.budget.receivedDbm.toFixed(1)} dBm, margin ${link.budget.marginDb.toFixed(1)} dB (wanted ${link.link.fadeMarginDb} dB)`,
+          Number.isNaN(link.budget.marginDb)
+            ? `Link           ${link.link.name}: not known`
+            : `Link           ${link.link.name}: ${link.budget.receivedDbm.toFixed(1)} dBm, margin ${link.budget.marginDb.toFixed(1)} dB (wanted ${link.link.fadeMarginDb} dB)`,
           ...linkWarnings(link.link),
         ]
       : []),

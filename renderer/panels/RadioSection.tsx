@@ -1,29 +1,19 @@
-import { LIMITS } from '../../core/radio/link'
 import type { RadioSettings } from '../../core/propagation/path'
-import { changeLink } from '../state/links'
 import { changeSetup, setup } from '../state/setup'
 import { formatNumber } from '../state/units'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 
-/** What the radio path depends on. */
+/** What the radio path depends on besides the frequency, which is the video link's. */
 export function RadioSection() {
   const { radio } = setup.value
   const change = (part: Partial<RadioSettings>) => changeSetup({ radio: { ...radio, ...part } })
   return (
-    <Section title="Radio path" summary={`${formatNumber(radio.frequencyMhz, 0)} MHz`}>
+    <Section
+      title="Radio path"
+      summary={`k ${formatNumber(radio.kFactor, 2)}, ${formatNumber(radio.fresnelFraction, 2)} F1`}
+    >
       <div class="fields">
-        <NumberField
-          label="Frequency"
-          unit="MHz"
-          value={radio.frequencyMhz}
-          digits={1}
-          min={LIMITS.frequencyMhz[0]}
-          max={LIMITS.frequencyMhz[1]}
-          step={5}
-          help="Of the video link; it sets the width of the Fresnel zone."
-          onChange={(frequencyMhz) => changeLink('video', { frequencyMhz })}
-        />
         <NumberField
           label="k-factor"
           unit=""

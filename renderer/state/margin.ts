@@ -1,14 +1,13 @@
 import { computed, effect, signal } from '@preact/signals'
-import type { PathField } from '../../core/coverage/pathField'
+import { sweepForPaths, type PathField } from '../../core/coverage/pathField'
 import { throwIfCancelled } from '../../core/errors'
 import { cellIndex, GridLocator } from '../../core/terrain/grid'
 import type { LatLon } from '../../core/geodesy/earth'
-import { linkBudget, type Budget } from '../../core/radio/budget'
+import type { Budget } from '../../core/radio/budget'
 import type { Link } from '../../core/radio/link'
 import { marginClass } from '../../core/radio/margin'
-import { geometryOfPath, linearCase, pathBudget, pathLosses } from '../../core/radio/pathBudget'
+import { geometryOfPath, linearCase, pathBudget } from '../../core/radio/pathBudget'
 import { whatIf, type WhatIf } from '../../core/radio/whatIf'
-import { wavelengthM } from '../../core/propagation/freeSpace'
 import { pathProfile, type PathProfile } from '../../core/propagation/path'
 import { coverage, LIVE_CELLS, type Coverage } from './coverage'
 import { LINK_NAMES, marginTables, shownLink, type LinkName } from './links'
@@ -133,8 +132,8 @@ async function pathsOf(name: LinkName, task: Task, signal: AbortSignal): Promise
     // Fields that are no longer shown may be written over.
     if (coverage.peek()?.id !== fields.id) throw new DOMException('Outdated.', 'AbortError')
     await useGround(fields.ground)
-    const sweep = { ...fields.sweep, wavelengthM: wavelengthM(frequencyMhz) }
-    const isOwn = frequencyMhz === fields.settings.radio.frequencyMhz
+    const sweep = sweepForPaths(fields.sweep, frequencyMhz)
+    const isOwn = sweep === fields.sweep
     const itsFields = isOwn ? fields : await pool.sweep(sweep, { signal })
     const result = await pool.paths(
       sweep,
@@ -262,14 +261,8 @@ function helpOf(name: LinkName): WhatIf | null {
   if (!budget || budget.marginDb >= link.fadeMarginDb) return null
   const at = (heightM: number): PathProfile =>
     pathProfile(grid, path.from, { ...path.to, heightM }, radio, { ...stands, clearingM })
-  const marginOf = (its: PathProfile, changed: Link) => {
-    const { polarisation } = changed.branches[0].antenna
-    const losses = pathLosses(its, changed.frequencyMhz, radio.kFactor, polarisation, foliage)
-    return linkBudget(changed, geometryOfPath(its, radio.kFactor), {
-      diffractionDb: losses.diffraction.totalDb,
-      foliageDb: losses.foliageDb,
-    }).marginDb
-  }
+  const marginOf = (its: PathProfile, changed: Link) =>
+    pathBudget(its, changed, radio.kFactor, foliage).marginDb
   const found = orSentence(() =>
     whatIf(link, geometryOfPath(path, radio.kFactor), flyingHeightM, at, marginOf),
   )

@@ -2,7 +2,7 @@ import { describe, expect, test } from 'vitest'
 import { computeClearHeights } from '../../core/coverage/clearHeights'
 import { RadialSweep, type ClearFields } from '../../core/coverage/radialSweep'
 import { ClearCounts } from '../../core/coverage/shares'
-import { directionOf, geometryOf } from '../../core/coverage/pathField'
+import { directionOf, geometryOf, sweepForPaths } from '../../core/coverage/pathField'
 import { SweepPool } from '../../core/coverage/sweepPool'
 import { emptyFields, SweepThread } from '../../core/coverage/sweepThread'
 import { EARTH_RADIUS_M, STANDARD_K_FACTOR } from '../../core/geodesy/earth'
@@ -175,6 +175,14 @@ describe('the sweep as a piece of work', () => {
     const near = await pool.sweep({ ...whole.settings, radiusCells: 10 }, {})
     await close()
     expect(near.sightM.filter((height) => !Number.isNaN(height)).length).toBeLessThan(330)
+  })
+
+  test('paths want fields of their own frequency, and the zone free as far as it costs', () => {
+    const { settings } = sweepAll(terrain, { col: 60.25, row: 81.5 })
+    expect(sweepForPaths(settings, 5800)).toBe(settings)
+    expect(sweepForPaths(settings, 868).wavelengthM).toBeCloseTo(0.345, 3)
+    const careless = { ...settings, fresnelFraction: 0.1 }
+    expect(sweepForPaths(careless, 5800).fresnelFraction).toBe(0.6)
   })
 
   test('path losses are the same on one thread and on many, in shared memory and in copies', async () => {
