@@ -1,5 +1,5 @@
 import type { DiffractionRadio } from '../propagation/diffraction'
-import { freeSpaceLossDb, wavelengthM } from '../propagation/freeSpace'
+import { wavelengthM } from '../propagation/freeSpace'
 import { USUAL_FRESNEL_FRACTION } from '../propagation/fresnel'
 import { EARTH_RADIUS_M } from '../geodesy/earth'
 import type { SweepGround, SweepSettings } from './fan'
@@ -17,6 +17,7 @@ export interface PathField {
 
 /** What a path field is for. */
 export interface PathTask {
+  /** Those of the clear-height fields, see sweepForPaths. */
   readonly settings: SweepSettings
   readonly frequencyMhz: number
   readonly polarisation: DiffractionRadio['polarisation']
@@ -41,15 +42,20 @@ export function sweepForPaths(settings: SweepSettings, frequencyMhz: number): Sw
 
 /** Directions are kept in whole degrees of azimuth and of elevation. */
 const AZIMUTHS = 360
-const ELEVATIONS = 181
+export const ELEVATIONS = 181
 const STEEPEST_DEG = 90
 export const DIRECTION_COUNT = AZIMUTHS * ELEVATIONS
 
 /** The nearest direction kept, as one number; see azimuthOf and elevationOf. */
 export function directionOf(azimuthDeg: number, elevationDeg: number): number {
-  const azimuth = Math.round((azimuthDeg * AZIMUTHS) / 360)
   const elevation = Math.round(Math.min(STEEPEST_DEG, Math.max(-STEEPEST_DEG, elevationDeg)))
-  return (((azimuth % AZIMUTHS) + AZIMUTHS) % AZIMUTHS) * ELEVATIONS + elevation + STEEPEST_DEG
+  return azimuthSteps((azimuthDeg * Math.PI) / 180) * ELEVATIONS + elevation + STEEPEST_DEG
+}
+
+/** The nearest azimuth kept, 0 to AZIMUTHS - 1. */
+export function azimuthSteps(azimuthRad: number): number {
+  const steps = Math.round((azimuthRad * AZIMUTHS) / (2 * Math.PI))
+  return ((steps % AZIMUTHS) + AZIMUTHS) % AZIMUTHS
 }
 
 export function azimuthOf(direction: number): number {
@@ -76,34 +82,8 @@ export function geometryOf(ground: SweepGround, task: PathTask, cell: number) {
   }
 }
 
-/** Adds free space to diffraction, and directions, over the cells from .. to - 1. */
-export function completePaths(
-  { heights, cols }: SweepGround,
-  { settings, frequencyMhz, heightM, northRad }: PathTask,
-  { lossDb, directions }: PathField,
-  from: number,
-  to: number,
-): void {
-  const { col, row, antennaAmslM, groundCellM, kFactor } = settings
-  const curvature = 1 / (2 * kFactor * EARTH_RADIUS_M)
-  const lossOfMetre = freeSpaceLossDb(1, frequencyMhz)
-  const perRad = AZIMUTHS / (2 * Math.PI)
-  const north = northRad * perRad
-  for (let cell = from; cell < to; cell++) {
-    if (Number.isNaN(lossDb[cell])) continue
-    const east = (cell % cols) - col
-    const south = ((cell / cols) | 0) - row
-    const cells = Math.max(0.5, Math.sqrt(east * east + south * south))
-    const distance = cells * groundCellM
-    const rise = heights[cell] + heightM - antennaAmslM
-    lossDb[cell] += lossOfMetre + 10 * Math.log10(distance * distance + rise * rise)
-    const slope = rise / distance - distance * curvature
-    const azimuth = (Math.atan2(east, -south) * perRad - north + 2 * AZIMUTHS + 0.5) | 0
-    directions[cell] = (azimuth % AZIMUTHS) * ELEVATIONS + elevationIndex(slope)
-  }
-}
-
-function elevationIndex(slope: number): number {
+/** The elevation of a path that leaves at this slope, in whole degrees from straight down. */
+export function elevationIndex(slope: number): number {
   if (slope >= -1 && slope <= 1) return ELEVATION_OF_SLOPE[((slope + 1) * SLOPE_STEPS + 0.5) | 0]
   return Math.round((Math.atan(slope) * 180) / Math.PI) + STEEPEST_DEG
 }

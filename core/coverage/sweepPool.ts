@@ -76,10 +76,9 @@ export class SweepPool {
 
   /**
    * Path losses of one link over the site at one flying height.
-   * @param settings those of the fields, at the link's wavelength
+   * @param fields the clear heights of the task's settings
    */
   async paths(
-    settings: SweepSettings,
     fields: ClearFields,
     task: PathTask,
     { signal, onProgress }: SweepOptions,
@@ -93,18 +92,9 @@ export class SweepPool {
         }
       : null
     const [rayCount] = await Promise.all(
-      this.threads.map((thread) =>
-        thread.beginPaths(settings, fields, task.polarisation, task.heightM, shared),
-      ),
+      this.threads.map((thread) => thread.beginPaths(fields, task, shared)),
     )
     await this.castAll(rayCount, { signal, onProgress })
-    throwIfCancelled(signal)
-    const each = Math.ceil(cells / this.threads.length)
-    await Promise.all(
-      this.threads.map((thread, i) =>
-        thread.completePaths(task, shared, i * each, Math.min(cells, (i + 1) * each)),
-      ),
-    )
     const parts = await Promise.all(this.threads.map((thread) => thread.endPaths()))
     throwIfCancelled(signal)
     return shared ?? mergePaths(parts.filter((part) => part !== null))

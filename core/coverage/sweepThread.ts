@@ -1,6 +1,5 @@
-import type { DiffractionRadio } from '../propagation/diffraction'
-import { DiffractionSweep } from './diffractionSweep'
-import { completePaths, type PathField, type PathTask } from './pathField'
+import type { PathField, PathTask } from './pathField'
+import { PathSweep } from './pathSweep'
 import { RadialSweep, type ClearFields } from './radialSweep'
 import type { SweepGround, SweepSettings } from './fan'
 
@@ -34,33 +33,17 @@ export class SweepThread {
 
   /**
    * Makes ready for one sweep of path losses.
-   * @param fields the clear heights of the same settings
+   * @param fields the clear heights of the task's settings
    * @param shared field in shared memory to write into; null to keep one of its own
    * @returns how many rays there are
    */
-  beginPaths(
-    settings: SweepSettings,
-    fields: ClearFields,
-    polarisation: DiffractionRadio['polarisation'],
-    heightM: number,
-    shared: PathField | null,
-  ): number {
+  beginPaths(fields: ClearFields, task: PathTask, shared: PathField | null): number {
     if (!this.ground) throw new Error('a sweep was begun before there was a ground')
     this.ownPaths = shared ? null : emptyPaths(this.ground.heights.length)
-    const lossDb = (shared ?? this.ownPaths)?.lossDb
-    if (!lossDb) throw new Error('a sweep has no field')
-    const sweep = new DiffractionSweep(this.ground, settings, fields, polarisation, heightM, lossDb)
-    this.sweep = sweep
-    return sweep.rayCount
-  }
-
-  /** Adds free space and directions to a range of cells; a thread of its own does its own cells. */
-  completePaths(task: PathTask, shared: PathField | null, from: number, to: number): void {
     const paths = shared ?? this.ownPaths
-    if (!this.ground || !paths) throw new Error('there are no paths to complete')
-    const cells = this.ground.heights.length
-    const [first, last] = shared ? [from, to] : [0, cells]
-    completePaths(this.ground, task, paths, first, last)
+    if (!paths) throw new Error('a sweep has no field')
+    this.sweep = new PathSweep(this.ground, fields, task, paths)
+    return this.sweep.rayCount
   }
 
   /** Ends a sweep of paths: what it keeps of its own, or null where memory was shared. */

@@ -136,7 +136,6 @@ async function pathsOf(name: LinkName, task: Task, signal: AbortSignal): Promise
     const isOwn = sweep === fields.sweep
     const itsFields = isOwn ? fields : await pool.sweep(sweep, { signal })
     const result = await pool.paths(
-      sweep,
       itsFields,
       {
         settings: sweep,

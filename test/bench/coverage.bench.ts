@@ -65,7 +65,7 @@ async function marginSpeed(): Promise<void> {
   const task = { settings, frequencyMhz: 5800, heightM: 60, northRad: 0 }
   const both = await bestOf(RUNS, async () => pool.recycle(await pool.sweep(settings, {})))
   const paths = await bestOf(RUNS, () =>
-    pool.paths(settings, fields, { ...task, polarisation: 'horizontal' }, {}),
+    pool.paths(fields, { ...task, polarisation: 'horizontal' }, {}),
   )
   await close()
   report('path losses of one link, 1000 x 1000 cells', paths, {

@@ -84,9 +84,9 @@ describe('one knife edge', () => {
   })
 
   test('from the table as by the formulas', () => {
-    for (let nu = -1; nu < 1500; nu += nu < 3 ? 0.013 : 3.7) {
+    for (let nu = 0; nu < 1500; nu += nu < 3 ? 0.013 : 3.7) {
       const exact = bullingtonLossDb(knifeEdgeLossDb(nu), 9000)
-      expect(Math.abs(tabulatedEdgeLossDb(nu, 9000) - exact)).toBeLessThan(0.02)
+      expect(Math.abs(tabulatedEdgeLossDb(nu * nu, 9000) - exact)).toBeLessThan(0.02)
     }
   })
 

@@ -196,13 +196,13 @@ describe('the sweep as a piece of work', () => {
     } as const
     const { pool, close } = openNodePool(3)
     await pool.setGround(groundOf({ ...terrain, heights: inSharedMemory(terrain.heights) }))
-    const shared = await pool.paths(settings, fields, task, {})
+    const shared = await pool.paths(fields, task, {})
     await close()
     const results = []
     for (const threads of [[new SweepThread()], [new SweepThread(), new SweepThread()]]) {
       const copies = new SweepPool(threads, false)
       await copies.setGround(groundOf(terrain))
-      results.push(await copies.paths(settings, fields, task, {}))
+      results.push(await copies.paths(fields, task, {}))
     }
     const ground = groundOf(terrain)
     for (let cell = 0; cell < terrain.heights.length; cell += 37) {

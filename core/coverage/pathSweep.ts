@@ -1,21 +1,26 @@
 import { EARTH_RADIUS_M } from '../geodesy/earth'
 import {
+  bullingtonLossDb,
   CLEAR_FRESNEL_SHARE,
+  knifeEdgeLossDb,
   smoothBullingtonDb,
   sphericalEarthLossDb,
   tabulatedEdgeLossDb,
-  type DiffractionRadio,
 } from '../propagation/diffraction'
+import { freeSpaceLossDb } from '../propagation/freeSpace'
 import { OWN_GROUND_CELLS, SAMPLE_STEP_CELLS } from '../propagation/path'
 import { bilinear } from '../terrain/grid'
+import { fastDecibels } from '../propagation/decibels'
+import { isOutside, makeFans, stepsWithin, type Fan, type SweepGround } from './fan'
 import {
-  isOutside,
-  makeFans,
-  stepsWithin,
-  type Fan,
-  type SweepGround,
-  type SweepSettings,
-} from './fan'
+  azimuthSteps,
+  directionOf,
+  elevationIndex,
+  ELEVATIONS,
+  geometryOf,
+  type PathField,
+  type PathTask,
+} from './pathField'
 import { BESIDE_THE_CELL, type ClearFields } from './radialSweep'
 
 /** Cells are answered by one ray alone, so rays lie closer than those that are blended. */
@@ -23,12 +28,18 @@ const RAY_SPACING_CELLS = 1
 /** A path so close to the launch point is sampled finely where the zone is touched. */
 const FINE_CELLS = 24
 const PER_EDGE = 1 / BESIDE_THE_CELL
+/** The way to the deciding ground over the way from it to the receiver, at the least, by edge. */
+const WAYS = Float64Array.from({ length: BESIDE_THE_CELL + 1 }, (_, edge) => {
+  const way = Math.min(edge, BESIDE_THE_CELL - 1) / BESIDE_THE_CELL
+  return way / (1 - way)
+})
 const FINE_SAMPLES = FINE_CELLS / SAMPLE_STEP_CELLS
 const TIE = 1e-9
 
 /**
- * Delta-Bullington diffraction loss (Rec. ITU-R P.526) over a whole site at one flying height, ray
- * by ray, consistent with the loss of each path's profile.
+ * Path losses over a whole site at one flying height, ray by ray: free space (Rec. ITU-R P.525)
+ * and delta-Bullington diffraction (Rec. ITU-R P.526), consistent with the loss of each path's
+ * profile.
  *
  * *Launch side.* The clear height for sight is the horizon slope seen from the launch antenna.
  *
@@ -39,29 +50,29 @@ const TIE = 1e-9
  * *Touched zone.* The few cells in sight whose Fresnel zone is not free look along the ray's own
  * samples for the worst place.
  *
+ * *Blocked.* With the angles a and b of the two horizons over the direct line, the equivalent edge
+ * stands where they meet, and its nu has the square 2 a b D / lambda: no root, no place to find.
+ *
  * *Smooth Earth.* The sums of the straight-line fit grow along the ray. Most paths in mountains lie
  * so high over it that its term is nil, which two short sufficient tests find.
  *
  * Accuracy against the profile: test/reference/diffractionField.test.ts.
  */
-export class DiffractionSweep {
+export class PathSweep {
   private readonly fans: readonly Fan[]
   readonly rayCount: number
 
   /**
-   * @param fields the clear heights of the same sweep, at the wavelength of its settings
-   * @param flyingHeightM of the receiver above ground
-   * @param lossDb receives the loss, dB, cell by cell; cells without an answer are left alone
+   * @param fields the clear heights of the task's settings
+   * @param paths receive what is found; cells without an answer are left alone
    */
   constructor(
     private readonly ground: SweepGround,
-    private readonly settings: SweepSettings,
     private readonly fields: ClearFields,
-    private readonly polarisation: DiffractionRadio['polarisation'],
-    private readonly flyingHeightM: number,
-    private readonly lossDb: Float32Array,
+    private readonly task: PathTask,
+    private readonly paths: PathField,
   ) {
-    this.fans = makeFans(ground, settings, RAY_SPACING_CELLS)
+    this.fans = makeFans(ground, task.settings, RAY_SPACING_CELLS)
     this.rayCount = this.fans.reduce((sum, fan) => sum + fan.rayCount, 0)
   }
 
@@ -78,18 +89,22 @@ export class DiffractionSweep {
   }
 
   private writeLaunchCell(): void {
-    const { col, row } = this.settings
+    const { col, row } = this.task.settings
     const i = Math.round(row) * this.ground.cols + Math.round(col)
-    if (Number.isNaN(this.lossDb[i]) && this.fields.sightM[i] <= this.flyingHeightM) {
-      this.lossDb[i] = 0
-    }
+    const isSeen = this.fields.sightM[i] <= this.task.heightM
+    if (!Number.isNaN(this.paths.lossDb[i]) || !isSeen) return
+    const { slantM, azimuthDeg, elevationDeg } = geometryOf(this.ground, this.task, i)
+    this.paths.lossDb[i] = freeSpaceLossDb(slantM, this.task.frequencyMhz)
+    this.paths.directions[i] = directionOf(azimuthDeg, elevationDeg)
   }
 
   /** One long function for the same reason as the radial sweep's. */
   private castRays(fan: Fan, first: number, last: number): void {
-    const { ground, settings, flyingHeightM, lossDb } = this
+    const { ground, task } = this
+    const { settings, heightM: flyingHeightM, northRad } = task
     const { heights, covered, bare, cols, rows } = ground
     const { sightM, fresnelM, edge } = this.fields
+    const { lossDb, directions } = this.paths
     const { col, row, antennaAmslM, groundCellM, radiusCells, sector } = settings
     const { clearingCells, wavelengthM } = settings
     const { crossOrigin, crossMax, crossStride, steps, slopeStep, isColMain } = fan
@@ -97,11 +112,13 @@ export class DiffractionSweep {
     const offsetStep = fan.direction * fan.mainStride
     const diagonalSlack = isColMain ? TIE : -TIE
     const squaredRadius = radiusCells * radiusCells
+    const squaredCellM = groundCellM * groundCellM
+    const lossOfMetre = freeSpaceLossDb(1, task.frequencyMhz)
     const start = bilinear(bare, cols, rows, settings.col, settings.row)
     const antennaAboveM = antennaAmslM - start
     const perWavelength = 2 / wavelengthM
     const zone = CLEAR_FRESNEL_SHARE * CLEAR_FRESNEL_SHARE * wavelengthM
-    const radio = { wavelengthM, polarisation: this.polarisation }
+    const radio = { wavelengthM, polarisation: task.polarisation }
     // The upper hull of the ray so far: distances, and heights less the drop of the curved Earth.
     const hullD = new Float64Array(steps.length + FINE_SAMPLES)
     const hullZ = new Float64Array(steps.length + FINE_SAMPLES)
@@ -117,6 +134,8 @@ export class DiffractionSweep {
       const metresPerStep = stretch * groundCellM
       const [mainStep, crossStep] = [fan.direction / stretch, slope / stretch]
       const [colStep, rowStep] = isColMain ? [mainStep, crossStep] : [crossStep, mainStep]
+      const bearing = Math.atan2(colStep, -rowStep) - northRad
+      const direction = azimuthSteps(bearing) * ELEVATIONS
       let fine = 0
       let size = 0
       let v1 = 0
@@ -166,39 +185,43 @@ export class DiffractionSweep {
           // Angles of the two horizons over the direct line.
           let fromAngle = 0
           let toAngle = 0
-          let nu = -Infinity
+          let loss = 0
           if (sight > flyingHeightM) {
             fromAngle = (sight - flyingHeightM) * perD
-            const z = to - d * d * curvature
-            let tangent = -Infinity
-            let touch = size - 1
-            for (; touch >= 0; touch--) {
-              const next = (hullZ[touch] - z) / (d - hullD[touch])
-              if (!(next > tangent)) break
-              tangent = next
+            // The deciding ground, which another ray may have met, is in the way at least.
+            toAngle = fromAngle * WAYS[edge[i]]
+            if (size > 0) {
+              // The receiver's horizon: the tangent from it to the hull.
+              const z = to - d * d * curvature
+              let touch = size - 1
+              let up = hullZ[touch] - z
+              let along = d - hullD[touch]
+              while (touch > 0) {
+                const nextUp = hullZ[touch - 1] - z
+                const nextAlong = d - hullD[touch - 1]
+                if (nextUp * along <= up * nextAlong) break
+                touch--
+                up = nextUp
+                along = nextAlong
+              }
+              const dTouch = hullD[touch]
+              if (dTouch === dHighest) {
+                // One ridge decides on both sides: as high over the line as sight has it.
+                toAngle = (fromAngle * dTouch) / along
+              } else {
+                const angle = up / along - d * curvature + direct
+                if (angle > toAngle) toAngle = angle
+              }
             }
-            const dTouch = hullD[touch + 1]
-            if (dTouch === dHighest) {
-              // One ridge decides on both sides: as high over the line as sight has it.
-              toAngle = (fromAngle * dTouch) / (d - dTouch)
-            } else {
-              toAngle = tangent - d * curvature + direct
-              // The deciding ground, which another ray may have met, is in the way at least.
-              const way = Math.min(edge[i], BESIDE_THE_CELL - 1) / BESIDE_THE_CELL
-              const least = (fromAngle * way) / (1 - way)
-              if (!(toAngle > least)) toAngle = least
-            }
-            // Where they meet, and how high over the direct line.
-            const sum = fromAngle + toAngle
-            const meet = Math.max(1e-6, toAngle / sum)
-            nu = fromAngle * Math.sqrt((perWavelength * d * meet) / Math.max(1e-6, 1 - meet))
+            const squaredNu = perWavelength * d * fromAngle * toAngle
+            loss = tabulatedEdgeLossDb(squaredNu, d)
           } else if (fresnelM[i] > flyingHeightM) {
             // The line keeps from this ray's horizon the distance it keeps from the cell's own.
             const horizon = (sight + groundM - antennaAmslM) * perD - d * curvature
             const line = direct + highest - horizon
-            nu = this.worstNu(fan, stretch, n, d, line, fineHeights, rayHeights)
+            const nu = this.worstNu(fan, stretch, n, d, line, fineHeights, rayHeights)
+            loss = bullingtonLossDb(knifeEdgeLossDb(nu), d)
           }
-          let loss = tabulatedEdgeLossDb(nu, d)
 
           // Heights over the smooth line through the ground, with the last stretch to this cell.
           const own = step * stretch <= clearingCells ? bare[i] : covered[i]
@@ -253,7 +276,9 @@ export class DiffractionSweep {
               if (spherical > smooth) loss += spherical - smooth
             }
           }
-          lossDb[i] = loss
+          const squaredSlant = Math.max(0.25, squaredCells) * squaredCellM + rise * rise
+          lossDb[i] = loss + lossOfMetre + fastDecibels(squaredSlant)
+          directions[i] = direction + elevationIndex(direct - d * curvature)
         }
         // Take the ground at this step into the hull and the sums.
         const seen = step * stretch <= clearingCells ? bare : covered
@@ -290,7 +315,7 @@ export class DiffractionSweep {
     fineHeights: Float64Array,
     rayHeights: Float64Array,
   ): number {
-    const { groundCellM, antennaAmslM, kFactor, wavelengthM } = this.settings
+    const { groundCellM, antennaAmslM, kFactor, wavelengthM } = this.task.settings
     const curvature = 1 / (2 * kFactor * EARTH_RADIUS_M)
     // Compared by their squares with sign, so that one root is enough.
     let worst = -Infinity
