@@ -10,3 +10,17 @@ export class PilotError extends Error {
 export function throwIfCancelled(signal: AbortSignal | undefined): void {
   if (signal?.aborted) throw new DOMException('Cancelled.', 'AbortError')
 }
+
+/** Throws a PilotError that says what may be. */
+export function checkWithin(
+  what: string,
+  value: number,
+  [least, most]: readonly [number, number],
+  unit: string,
+): void {
+  if (value >= least && value <= most) return
+  const after = unit && ` ${unit}`
+  throw new PilotError(
+    `The ${what} is ${value}${after}; give a value from ${least} to ${most}${after}.`,
+  )
+}

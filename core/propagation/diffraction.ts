@@ -252,7 +252,7 @@ function firstTermLossDb(
 export function deltaBullington(path: DiffractionPath, radio: DiffractionRadio): DiffractionLoss {
   const { distanceM, effectiveRadiusM } = path
   const length = distanceM[distanceM.length - 1]
-  const { fromM, toM } = heightsOverSmoothEarth(path)
+  const { fromM, toM } = heightsOverSmoothEarth(path, smoothFitOf(path))
   const { wavelengthM } = radio
   const bullington = bullingtonDb(path, wavelengthM)
   const smooth = smoothBullingtonDb(fromM, toM, length, effectiveRadiusM, wavelengthM)
@@ -265,16 +265,27 @@ export function deltaBullington(path: DiffractionPath, radio: DiffractionRadio):
   }
 }
 
-/** Heights of both antennas over the smooth line through the terrain, held under obstacles. */
-function heightsOverSmoothEarth(path: DiffractionPath): { fromM: number; toM: number } {
+function smoothFitOf({ distanceM, surfaceM }: DiffractionPath): SmoothFit {
+  const fit = new SmoothFit()
+  for (let i = 1; i < distanceM.length; i++) {
+    fit.add(distanceM[i - 1], surfaceM[i - 1], distanceM[i], surfaceM[i])
+  }
+  return fit
+}
+
+/**
+ * Heights of both antennas over the smooth line through the terrain, held under obstacles.
+ * @param fit the line through the whole profile; the path may then be its upper hull alone
+ */
+export function heightsOverSmoothEarth(
+  path: DiffractionPath,
+  fit: SmoothFit,
+): { fromM: number; toM: number } {
   const { distanceM, surfaceM, fromAmslM, toAmslM } = path
   const last = distanceM.length - 1
   const length = distanceM[last]
-  const fit = new SmoothFit()
   let [obstacle, fromAngle, toAngle] = [-Infinity, -Infinity, -Infinity]
-  for (let i = 1; i <= last; i++) {
-    fit.add(distanceM[i - 1], surfaceM[i - 1], distanceM[i], surfaceM[i])
-    if (i === last) break
+  for (let i = 1; i < last; i++) {
     const d = distanceM[i]
     const above = surfaceM[i] - (fromAmslM * (length - d) + toAmslM * d) / length
     obstacle = Math.max(obstacle, above)

@@ -1,0 +1,105 @@
+import { checkWithin, PilotError } from '../errors'
+import { monotoneCurve } from './monotoneCurve'
+
+/** Standard gravity, m/s^2 (ISO 80000-3). */
+export const GRAVITY = 9.80665
+/** Voltage of a cell at which the currents of an aircraft are given. */
+export const NOMINAL_CELL_V = 3.7
+
+/** A level flight that somebody has measured. */
+export interface CruisePoint {
+  readonly airspeedMs: number
+  readonly currentA: number
+}
+
+/** What an aircraft draws. Currents are at the nominal voltage of its pack, see NOMINAL_CELL_V. */
+export interface Aircraft {
+  readonly name: string
+  readonly massKg: number
+  readonly hoverCurrentA: number
+  /** At one or several airspeeds, slowest first. */
+  readonly cruise: readonly CruisePoint[]
+  /** Share of the electric energy of a climb that becomes height. */
+  readonly climbEfficiency: number
+  readonly climbMs: number
+  readonly descentMs: number
+}
+
+/** Typical of a light long-range quadcopter. Common practice, no source: 12 to 13 A at 40 km/h. */
+export const TYPICAL_AIRCRAFT: Aircraft = {
+  name: 'Light quadcopter, 4 cells (typical)',
+  massKg: 0.9,
+  hoverCurrentA: 9.5,
+  cruise: [
+    { airspeedMs: 8, currentA: 10.2 },
+    { airspeedMs: 11.1, currentA: 12.5 },
+    { airspeedMs: 15, currentA: 19 },
+  ],
+  climbEfficiency: 0.45,
+  climbMs: 4,
+  descentMs: 3,
+}
+
+/** Electric power of an aircraft with a pack of so many cells. */
+export class PowerModel {
+  readonly slowestMs: number
+  readonly fastestMs: number
+  private readonly curve: (airspeedMs: number) => number
+
+  /** Throws a PilotError that names the first value that cannot be. */
+  constructor(
+    private readonly aircraft: Aircraft,
+    cells: number,
+  ) {
+    checkAircraft(aircraft)
+    const { cruise, hoverCurrentA } = aircraft
+    const volts = cells * NOMINAL_CELL_V
+    this.slowestMs = cruise[0].airspeedMs
+    this.fastestMs = cruise[cruise.length - 1].airspeedMs
+    this.curve = monotoneCurve(
+      [0, ...cruise.map(({ airspeedMs }) => airspeedMs)],
+      [hoverCurrentA, ...cruise.map(({ currentA }) => currentA)].map((amperes) => amperes * volts),
+    )
+  }
+
+  /** Of level flight, watts; 0 m/s is the hover. NaN faster than any flight measured. */
+  levelW(airspeedMs: number): number {
+    return airspeedMs <= this.fastestMs + 1e-9 ? this.curve(airspeedMs) : NaN
+  }
+
+  /** Energy that so many metres of climb cost besides level flight, joules. Down gives nothing. */
+  climbJ(climbM: number): number {
+    const { massKg, climbEfficiency } = this.aircraft
+    return climbM > 0 ? (massKg * GRAVITY * climbM) / climbEfficiency : 0
+  }
+}
+
+/** Values an aircraft may have. Outside them something was mistyped. */
+export const AIRCRAFT_LIMITS = {
+  massKg: [0.05, 50],
+  currentA: [0.1, 500],
+  airspeedMs: [0.5, 80],
+  climbEfficiency: [0.05, 1],
+  verticalMs: [0.2, 30],
+} as const
+
+function checkAircraft(aircraft: Aircraft): void {
+  const { massKg, hoverCurrentA, cruise, climbEfficiency, climbMs, descentMs } = aircraft
+  checkWithin('mass of the aircraft', massKg, AIRCRAFT_LIMITS.massKg, 'kg')
+  checkWithin('hover current', hoverCurrentA, AIRCRAFT_LIMITS.currentA, 'A')
+  checkWithin('climb efficiency', climbEfficiency, AIRCRAFT_LIMITS.climbEfficiency, '')
+  checkWithin('speed of climb', climbMs, AIRCRAFT_LIMITS.verticalMs, 'm/s')
+  checkWithin('speed of descent', descentMs, AIRCRAFT_LIMITS.verticalMs, 'm/s')
+  if (cruise.length === 0) {
+    throw new PilotError('The aircraft needs the current at one airspeed at least.')
+  }
+  cruise.forEach(({ airspeedMs, currentA }, i) => {
+    checkWithin('airspeed', airspeedMs, AIRCRAFT_LIMITS.airspeedMs, 'm/s')
+    checkWithin(`current at ${airspeedMs} m/s`, currentA, AIRCRAFT_LIMITS.currentA, 'A')
+    if (i > 0 && airspeedMs <= cruise[i - 1].airspeedMs) {
+      throw new PilotError(
+        `The airspeeds of the aircraft must rise: ${airspeedMs} m/s comes after ${cruise[i - 1].airspeedMs} m/s.`,
+      )
+    }
+  })
+}

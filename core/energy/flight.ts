@@ -1,0 +1,254 @@
+import type { Leg, RouteLine } from '../route/routeLine'
+import { PowerModel, type Aircraft } from './aircraft'
+import { Pack, type Battery } from './battery'
+import { checkWind, windSpeedMs, windTriangle, type Wind, type WindTriangle } from './wind'
+import { checkWithin } from '../errors'
+
+/** What flies, on what, in which wind. */
+export interface FlightSettings {
+  readonly aircraft: Aircraft
+  readonly battery: Battery
+  readonly wind: Wind
+  /** Airspeed of every leg, m/s; null for the one of least charge per kilometre on each. */
+  readonly airspeedMs: number | null
+}
+
+/** What a leg takes. */
+export interface LegFlight {
+  readonly airspeedMs: number
+  /** In the middle of the leg. */
+  readonly triangle: WindTriangle
+  /** With the loiter over the place it leads to. */
+  readonly timeS: number
+  readonly climbM: number
+  readonly mah: number
+  /** Share of what is usable that is left at its end, and the voltage of the pack under load. */
+  readonly leftShare: number
+  readonly volts: number
+}
+
+/** A route as flown: parallel arrays, one entry a sample of its line. */
+export interface Flight {
+  /** Since the motors started; NaN beyond a leg that cannot be flown. */
+  readonly timeS: Float64Array
+  readonly takenMah: Float64Array
+  /** Voltage of the pack under load. */
+  readonly volts: Float64Array
+  /** By leg; a sentence where it cannot be flown, and for those behind it. */
+  readonly legs: readonly (LegFlight | string)[]
+  /** Charge of the take-off alone. */
+  readonly takeOffMah: number
+  /** After the landing, for a route that ends over the launch point; null for others. */
+  readonly landed: { readonly timeS: number; readonly takenMah: number } | null
+  /** First sample at which the pack is below its least voltage under load; null for none. */
+  readonly sagSample: number | null
+}
+
+/** How many airspeeds are tried for the best. */
+const TRIED_SPEEDS = 120
+
+/** State of a flight at one moment. */
+export interface Moment {
+  readonly timeS: number
+  readonly takenMah: number
+  /** Power of what was done last, watts. */
+  readonly powerW: number
+}
+
+/** Flies: one aircraft with one pack in one wind. */
+export class Flyer {
+  readonly pack: Pack
+  private readonly power: PowerModel
+
+  /** Throws a PilotError that names the first value that cannot be. */
+  constructor(private readonly settings: FlightSettings) {
+    const { aircraft, battery, wind, airspeedMs } = settings
+    this.pack = new Pack(battery)
+    this.power = new PowerModel(aircraft, battery.cells)
+    checkWind(wind)
+    const { slowestMs, fastestMs } = this.power
+    if (airspeedMs !== null) checkWithin('airspeed', airspeedMs, [0.5, fastestMs], 'm/s')
+    this.speeds =
+      airspeedMs !== null || slowestMs === fastestMs
+        ? [airspeedMs ?? fastestMs]
+        : Array.from(
+            { length: TRIED_SPEEDS + 1 },
+            (_, i) => slowestMs + ((fastestMs - slowestMs) * i) / TRIED_SPEEDS,
+          )
+  }
+
+  private readonly speeds: readonly number[]
+
+  /** Wind so high above ground. */
+  windMs(aglM: number): number {
+    return windSpeedMs(this.settings.wind, aglM)
+  }
+
+  /** How a track is held at an airspeed; null where it cannot be. */
+  triangle(trackDeg: number, aglM: number, airspeedMs: number): WindTriangle | null {
+    return windTriangle(trackDeg, airspeedMs, this.windMs(aglM), this.settings.wind.fromDeg)
+  }
+
+  /** The airspeed that takes least per kilometre over ground; null where none gets anywhere. */
+  bestAirspeedMs(trackDeg: number, aglM: number): number | null {
+    let best: number | null = null
+    let least = Infinity
+    for (const speed of this.speeds) {
+      const found = this.triangle(trackDeg, aglM, speed)
+      if (!found) continue
+      const cost = this.power.levelW(speed) / found.groundSpeedMs
+      if (cost < least) [best, least] = [speed, cost]
+    }
+    return best
+  }
+
+  /** Power of level flight at an airspeed, watts. */
+  levelW(airspeedMs: number): number {
+    return this.power.levelW(airspeedMs)
+  }
+
+  /** Power of staying over one place, watts; NaN where the wind is stronger than the aircraft. */
+  holdW(aglM: number): number {
+    return this.power.levelW(this.windMs(aglM))
+  }
+
+  /** Draws so much power for so long. */
+  draw(at: Moment, powerW: number, seconds: number): Moment {
+    if (seconds <= 0) return at
+    return {
+      timeS: at.timeS + seconds,
+      takenMah: this.pack.drain(at.takenMah, powerW, seconds),
+      powerW,
+    }
+  }
+
+  /** Straight up or down over one place. */
+  vertical(at: Moment, climbM: number, aglM: number): Moment {
+    const { climbMs, descentMs } = this.settings.aircraft
+    const seconds = climbM > 0 ? climbM / climbMs : -climbM / descentMs
+    if (seconds === 0) return at
+    return this.draw(at, this.holdW(aglM) + this.power.climbJ(climbM) / seconds, seconds)
+  }
+
+  /** Over ground on a track, climbing or descending on the way; NaN where it cannot be flown. */
+  along(
+    at: Moment,
+    distanceM: number,
+    climbM: number,
+    trackDeg: number,
+    aglM: number,
+    airspeedMs: number,
+  ): Moment {
+    const found = this.triangle(trackDeg, aglM, airspeedMs)
+    if (!found) return { timeS: NaN, takenMah: NaN, powerW: NaN }
+    const { climbMs, descentMs } = this.settings.aircraft
+    const upright = climbM > 0 ? climbM / climbMs : -climbM / descentMs
+    const seconds = Math.max(distanceM / found.groundSpeedMs, upright)
+    if (seconds === 0) return at
+    return this.draw(at, this.levelW(airspeedMs) + this.power.climbJ(climbM) / seconds, seconds)
+  }
+
+  /** Charge that may be taken with the reserve kept and the pack holding so much power, mAh. */
+  budgetMah(powerW: number): number {
+    const { budgetMah } = this.pack
+    if (this.pack.holds(powerW, budgetMah)) return budgetMah
+    let [good, bad] = [0, budgetMah]
+    for (let i = 0; i < 20; i++) {
+      const middle = (good + bad) / 2
+      if (this.pack.holds(powerW, middle)) good = middle
+      else bad = middle
+    }
+    return good
+  }
+
+  /** True where the flight may end like this: reserve kept, and a pack that still holds. */
+  isEnough({ takenMah, powerW }: Moment): boolean {
+    return takenMah <= this.pack.budgetMah && this.pack.holds(powerW, takenMah)
+  }
+
+  /** On the ground over the launch point, the motors running. */
+  get start(): Moment {
+    return { timeS: 0, takenMah: 0, powerW: 0 }
+  }
+}
+
+/** Mean height of a leg over ground. */
+export function meanAglM({ groundM, flownM }: RouteLine, { from, to }: Leg): number {
+  let sum = 0
+  for (let i = from.sample; i <= to.sample; i++) sum += flownM[i] - groundM[i]
+  return sum / (to.sample - from.sample + 1)
+}
+
+/** Flies a route from the launch point on. */
+export function flyRoute(flyer: Flyer, line: RouteLine): Flight {
+  const count = line.distanceM.length
+  const timeS = new Float64Array(count).fill(NaN)
+  const takenMah = new Float64Array(count).fill(NaN)
+  const volts = new Float64Array(count).fill(NaN)
+  const legs: (LegFlight | string)[] = []
+  let sagSample: number | null = null
+  const note = (sample: number, { timeS: time, takenMah: taken, powerW }: Moment) => {
+    timeS[sample] = time
+    takenMah[sample] = taken
+    volts[sample] = flyer.pack.loadedV(powerW, taken)
+    if (sagSample === null && time > 0 && !flyer.pack.holds(powerW, taken)) sagSample = sample
+  }
+  const [launch] = line.stations
+  const takeOffM = launch.amslM - launch.groundM
+  let at = flyer.vertical(flyer.start, takeOffM, takeOffM)
+  const takeOffMah = at.takenMah
+  note(0, at)
+  let refusal: string | null = null
+  for (const leg of line.legs) {
+    const aglM = meanAglM(line, leg)
+    const name = `the leg to ${leg.to.label}`
+    const speed = flyer.bestAirspeedMs(leg.bearingDeg, aglM)
+    const triangle = speed === null ? null : flyer.triangle(leg.bearingDeg, aglM, speed)
+    if (refusal === null && Number.isNaN(at.takenMah)) {
+      refusal = 'The wind is stronger than the aircraft already at the take-off.'
+    }
+    if (refusal !== null || speed === null || !triangle) {
+      const wind = flyer.windMs(aglM).toFixed(1)
+      refusal ??= `The wind of ${wind} m/s at its height is too strong for ${name}: it cannot be flown at the airspeeds of this aircraft.`
+      legs.push(refusal)
+      continue
+    }
+    const begin = at
+    let climbM = 0
+    for (let i = leg.from.sample + 1; i <= leg.to.sample; i++) {
+      const climb = line.flownM[i] - line.flownM[i - 1]
+      climbM += Math.max(0, climb)
+      const agl = line.flownM[i] - line.groundM[i]
+      const distance = line.distanceM[i] - line.distanceM[i - 1]
+      at = flyer.along(at, distance, climb, leg.bearingDeg, agl, speed)
+      note(i, at)
+    }
+    at = flyer.draw(at, flyer.holdW(leg.to.amslM - leg.to.groundM), leg.to.loiterS)
+    if (Number.isNaN(at.takenMah)) {
+      refusal = `Too much for the battery, or for the aircraft in this wind, on ${name}.`
+      legs.push(refusal)
+      continue
+    }
+    legs.push({
+      airspeedMs: speed,
+      triangle,
+      timeS: at.timeS - begin.timeS,
+      climbM,
+      mah: at.takenMah - begin.takenMah,
+      leftShare: flyer.pack.leftShare(at.takenMah),
+      volts: flyer.pack.loadedV(at.powerW, at.takenMah),
+    })
+  }
+  const last = line.stations[line.stations.length - 1]
+  const comesHome = last.waypoint === null && refusal === null
+  const end = comesHome ? flyer.vertical(at, last.groundM - last.amslM, takeOffM) : null
+  return {
+    timeS,
+    takenMah,
+    volts,
+    legs,
+    takeOffMah,
+    landed: end && { timeS: end.timeS, takenMah: end.takenMah },
+    sagSample,
+  }
+}

@@ -1,0 +1,109 @@
+import type { GridLocator } from '../terrain/grid'
+import { floorAt, type RouteAir, type RouteLimits } from './corridor'
+import { changeWaypoint, insertWaypoint, waypointAt, type Route } from './route'
+import type { RouteLine } from './routeLine'
+
+/** Room left over the floor, so that the next look at it does not find the line under it, metres. */
+const HEADROOM_M = 1
+/** A line so little under what it should be is let be, metres. */
+const TOLERANCE_M = 0.3
+/** Waypoints put into one leg at the most. */
+const MOST_A_LEG = 24
+/** Samples to either side whose need counts too: floors jump from cell to cell. */
+const REACH = 4
+
+/**
+ * Lifts a route to its floor, and off the ground, wherever the ceiling allows: waypoints are
+ * raised, and legs get waypoints where they would pass under it. Where floor and ceiling meet the
+ * line stays as it is. Nothing is ever lowered.
+ */
+export function liftToFloor(
+  route: Route,
+  line: RouteLine,
+  air: RouteAir,
+  limits: RouteLimits,
+  locator: GridLocator,
+): Route {
+  const needed = neededHeights(line, air, limits)
+  const { stations, groundM, flownM } = line
+  // From the last leg to the first, so that the indices of earlier waypoints stay.
+  let lifted = route
+  const heightAt = stations.map(({ sample, amslM }) => Math.max(amslM, needed[sample]))
+  for (let leg = stations.length - 2; leg >= 0; leg--) {
+    const [from, to] = [stations[leg], stations[leg + 1]]
+    const isStraight = line.legs[leg].shape === 'straight'
+    const fixed = new Map([
+      [from.sample, heightAt[leg]],
+      [to.sample, heightAt[leg + 1]],
+    ])
+    const samples = [from.sample, to.sample]
+    while (samples.length < 2 + MOST_A_LEG) {
+      const worst = worstUnder(samples, fixed, needed, groundM, isStraight)
+      if (worst < 0) break
+      fixed.set(worst, needed[worst])
+      samples.push(worst)
+      samples.sort((a, b) => a - b)
+    }
+    const before = to.waypoint ?? route.waypoints.length
+    for (const sample of samples.slice(1, -1).reverse()) {
+      const at = locator.toLatLon({ col: line.cols[sample], row: line.rows[sample] })
+      const agl = Math.ceil((fixed.get(sample) ?? flownM[sample]) - groundM[sample])
+      lifted = insertWaypoint(lifted, before, { ...waypointAt(at, agl), leg: line.legs[leg].shape })
+    }
+    // Indices up to this leg's own waypoint are still those of the route.
+    if (to.waypoint === null || heightAt[leg + 1] <= to.amslM + TOLERANCE_M) continue
+    const rise = Math.ceil(heightAt[leg + 1] - to.amslM)
+    const index = to.waypoint + samples.length - 2
+    lifted = changeWaypoint(lifted, index, { heightM: lifted.waypoints[index].heightM + rise })
+  }
+  const [launch] = stations
+  if (heightAt[0] <= launch.amslM + TOLERANCE_M) return lifted
+  return { ...lifted, takeOffHeightM: Math.ceil(heightAt[0] - launch.groundM) }
+}
+
+/** What the line should reach at every sample, above sea level; -Infinity where it may stay. */
+function neededHeights(
+  { groundM, surfaceM }: RouteLine,
+  air: RouteAir,
+  { ceilingM, clearanceM, floorKind }: RouteLimits,
+): Float64Array {
+  const own = groundM.map((ground, i) => {
+    const floor = Math.max(floorAt(air, floorKind, i), surfaceM[i] - ground + clearanceM)
+    const wanted = floor + HEADROOM_M
+    if (floor <= ceilingM) return ground + Math.min(wanted, ceilingM)
+    return -Infinity
+  })
+  return own.map((height, i) => {
+    let most = height
+    for (let k = Math.max(0, i - REACH); k <= Math.min(own.length - 1, i + REACH); k++) {
+      most = Math.max(most, Math.min(own[k], groundM[i] + ceilingM))
+    }
+    return most
+  })
+}
+
+/** The sample between fixed ones where the line passes farthest under what is needed; -1 for none. */
+function worstUnder(
+  samples: readonly number[],
+  fixed: ReadonlyMap<number, number>,
+  needed: Float64Array,
+  groundM: Float64Array,
+  isStraight: boolean,
+): number {
+  let worst = -1
+  let most = TOLERANCE_M
+  for (let k = 0; k + 1 < samples.length; k++) {
+    const [a, b] = [samples[k], samples[k + 1]]
+    const height = (sample: number) =>
+      (fixed.get(sample) ?? NaN) - (isStraight ? 0 : groundM[sample])
+    const [from, to] = [height(a), height(b)]
+    for (let i = a + 1; i < b; i++) {
+      const flown = from + ((to - from) * (i - a)) / (b - a) + (isStraight ? 0 : groundM[i])
+      if (needed[i] - flown > most) {
+        most = needed[i] - flown
+        worst = i
+      }
+    }
+  }
+  return worst
+}
