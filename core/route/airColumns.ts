@@ -140,7 +140,7 @@ export class AirColumns {
       this.surfaceM = new Float64Array(2 * count)
     }
     for (let i = 0; i < count; i++) {
-      const t = i === count - 1 ? 1 : (i * SAMPLE_STEP_CELLS) / cells
+      const t = i === 0 ? 0 : i === count - 1 ? 1 : (i * SAMPLE_STEP_CELLS) / cells
       const at = {
         col: start.col + (place.col - start.col) * t,
         row: start.row + (place.row - start.row) * t,

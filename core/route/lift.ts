@@ -25,10 +25,13 @@ export function liftToFloor(
   locator: GridLocator,
 ): Route {
   const needed = neededHeights(line, air, limits)
+  const wide = widened(needed, line, limits)
   const { stations, groundM, flownM } = line
   // From the last leg to the first, so that the indices of earlier waypoints stay.
   let lifted = route
-  const heightAt = stations.map(({ sample, amslM }) => Math.max(amslM, needed[sample]))
+  const heightAt = stations.map(({ sample, amslM }) =>
+    needed[sample] > amslM + TOLERANCE_M ? wide[sample] : amslM,
+  )
   for (let leg = stations.length - 2; leg >= 0; leg--) {
     const [from, to] = [stations[leg], stations[leg + 1]]
     const isStraight = line.legs[leg].shape === 'straight'
@@ -40,7 +43,7 @@ export function liftToFloor(
     while (samples.length < 2 + MOST_A_LEG) {
       const worst = worstUnder(samples, fixed, needed, groundM, isStraight)
       if (worst < 0) break
-      fixed.set(worst, needed[worst])
+      fixed.set(worst, wide[worst])
       samples.push(worst)
       samples.sort((a, b) => a - b)
     }
@@ -57,8 +60,12 @@ export function liftToFloor(
     lifted = changeWaypoint(lifted, index, { heightM: lifted.waypoints[index].heightM + rise })
   }
   const [launch] = stations
-  if (heightAt[0] <= launch.amslM + TOLERANCE_M) return lifted
-  return { ...lifted, takeOffHeightM: Math.ceil(heightAt[0] - launch.groundM) }
+  // The route may begin and end over the launch point.
+  const overLaunch = Math.max(
+    ...stations.flatMap(({ waypoint }, i) => (waypoint === null ? [heightAt[i]] : [])),
+  )
+  if (overLaunch <= launch.amslM + TOLERANCE_M) return lifted
+  return { ...lifted, takeOffHeightM: Math.ceil(overLaunch - launch.groundM) }
 }
 
 /** What the line should reach at every sample, above sea level; -Infinity where it may stay. */
@@ -67,16 +74,22 @@ function neededHeights(
   air: RouteAir,
   { ceilingM, clearanceM, floorKind }: RouteLimits,
 ): Float64Array {
-  const own = groundM.map((ground, i) => {
+  return groundM.map((ground, i) => {
     const floor = Math.max(floorAt(air, floorKind, i), surfaceM[i] - ground + clearanceM)
-    const wanted = floor + HEADROOM_M
-    if (floor <= ceilingM) return ground + Math.min(wanted, ceilingM)
-    return -Infinity
+    return floor <= ceilingM ? ground + Math.min(floor + HEADROOM_M, ceilingM) : -Infinity
   })
-  return own.map((height, i) => {
+}
+
+/** The same with the needs of the samples nearby: what is lifted is lifted over all of a jump. */
+function widened(
+  needed: Float64Array,
+  { groundM }: RouteLine,
+  { ceilingM }: RouteLimits,
+): Float64Array {
+  return needed.map((height, i) => {
     let most = height
-    for (let k = Math.max(0, i - REACH); k <= Math.min(own.length - 1, i + REACH); k++) {
-      most = Math.max(most, Math.min(own[k], groundM[i] + ceilingM))
+    for (let k = Math.max(0, i - REACH); k <= Math.min(needed.length - 1, i + REACH); k++) {
+      most = Math.max(most, Math.min(needed[k], groundM[i] + ceilingM))
     }
     return most
   })
