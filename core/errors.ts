@@ -24,3 +24,14 @@ export function checkWithin(
     `The ${what} is ${value}${after}; give a value from ${least} to ${most}${after}.`,
   )
 }
+
+/** What a schema found wrong first, as part of a sentence: "its field route.height must be ...". */
+export function firstIssue({
+  issues,
+}: {
+  issues: readonly { path: readonly PropertyKey[]; message: string }[]
+}): string {
+  const [{ path, message }] = issues
+  const field = path.length > 0 ? `its field ${path.map(String).join('.')}` : 'it'
+  return `${field} ${message.charAt(0).toLowerCase()}${message.slice(1)}`
+}

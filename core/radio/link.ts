@@ -1,5 +1,5 @@
 import { z } from 'zod'
-import { PilotError } from '../errors'
+import { firstIssue, PilotError } from '../errors'
 import { wavelengthM } from '../propagation/freeSpace'
 import { helixAt, POLARISATIONS, type Aim, type Antenna } from './antenna'
 
@@ -71,7 +71,8 @@ const antenna = z.discriminatedUnion('kind', [
   z.strictObject({ kind: z.literal('beam'), polarisation, gain_dbi: gain, beamwidth_deg: width }),
 ])
 
-const schema = z.strictObject({
+/** A link as it stands in a file. */
+export const linkSchema = z.strictObject({
   name: z.string().min(1),
   direction: z.enum(['down', 'up']),
   frequency_mhz: within(LIMITS.frequencyMhz, 'MHz'),
@@ -93,7 +94,7 @@ const schema = z.strictObject({
   fade_margin_db: within(LIMITS.fadeMarginDb, 'dB').default(6),
 })
 
-type LinkFile = z.input<typeof schema>
+export type LinkFile = z.input<typeof linkSchema>
 type AntennaFile = z.output<typeof antenna>
 
 /** Reads a link from its file. Throws a PilotError that names the file and the field. */
@@ -107,13 +108,15 @@ export function readLink(text: string, fileName: string): Link {
       { cause },
     )
   }
-  const parsed = schema.safeParse(json)
+  const parsed = linkSchema.safeParse(json)
   if (!parsed.success) {
-    const { path, message } = parsed.error.issues[0]
-    const field = path.length > 0 ? `its field ${path.join('.')}` : 'it'
-    throw new PilotError(`"${fileName}" is no link that can be used: ${field} ${lower(message)}.`)
+    throw new PilotError(`"${fileName}" is no link that can be used: ${firstIssue(parsed.error)}.`)
   }
-  const { data } = parsed
+  return linkOf(parsed.data, fileName)
+}
+
+/** The link that a file, or a part of one, describes. */
+export function linkOf(data: z.output<typeof linkSchema>, fileName: string): Link {
   if ((data.power_dbm === undefined) === (data.power_mw === undefined)) {
     throw new PilotError(
       `"${fileName}" must give the power once, either as power_dbm or as power_mw.`,
@@ -141,7 +144,12 @@ export function readLink(text: string, fileName: string): Link {
 
 /** A link as its file. */
 export function writeLink(link: Link): string {
-  const file: LinkFile = {
+  return `${JSON.stringify(linkFile(link), null, 2)}\n`
+}
+
+/** A link as the content of its file. */
+export function linkFile(link: Link): LinkFile {
+  return {
     name: link.name,
     direction: link.direction,
     frequency_mhz: link.frequencyMhz,
@@ -160,7 +168,6 @@ export function writeLink(link: Link): string {
     sensitivity_dbm: link.sensitivityDbm,
     fade_margin_db: link.fadeMarginDb,
   }
-  return `${JSON.stringify(file, null, 2)}\n`
 }
 
 function antennaOf(file: AntennaFile): Antenna {
@@ -231,8 +238,4 @@ export function linkWarnings(link: Link): string[] {
         ]
       : []
   })
-}
-
-function lower(message: string): string {
-  return message.charAt(0).toLowerCase() + message.slice(1)
 }

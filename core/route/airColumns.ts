@@ -39,6 +39,7 @@ function unknownColumn(links: number): AirColumn {
   return { sightM: NaN, fresnelM: NaN, marginFloorsM: unknown, marginsDb: unknown }
 }
 
+const LEAST_LENGTH_M = 1e-3
 /** Halvings in the search for the height of the wanted margin. */
 const HALVINGS = 11
 
@@ -85,10 +86,12 @@ export class AirColumns {
   over(place: GridPosition, aglM: number): AirColumn {
     const { launch, radio, radios } = this
     const groundM = groundAt(this.terrain, place)
-    const { distanceM: length, bearingDeg } = geodesic(launch, this.locator.toLatLon(place))
+    const { distanceM, bearingDeg } = geodesic(launch, this.locator.toLatLon(place))
+    // Straight up over the launch point is a very steep path.
+    const length = Math.max(distanceM, LEAST_LENGTH_M)
     const cells = Math.hypot(place.col - this.start.col, place.row - this.start.row)
     if (Number.isNaN(groundM)) return unknownColumn(radios.length)
-    const count = this.sampleWay(place, cells, Math.max(length, 1e-3))
+    const count = this.sampleWay(place, cells, length)
     const way = this.lookAlong(count)
     if (Number.isNaN(way.sightSlope)) return unknownColumn(radios.length)
 
@@ -103,7 +106,7 @@ export class AirColumns {
       const margin = (heightM: number) => {
         const toAmslM = groundM + heightM
         const rise = toAmslM - launch.antennaAmslM
-        const slope = rise / Math.max(length, 1e-3) - length * this.curvature
+        const slope = rise / length - length * this.curvature
         const elevationDeg = (Math.atan(slope) * 180) / Math.PI
         const slantM = Math.max(0.5, Math.hypot(length, rise))
         return (

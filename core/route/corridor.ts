@@ -1,4 +1,4 @@
-import type { AirColumn } from './airColumns'
+import type { AirColumn, AirColumns } from './airColumns'
 import type { RouteLine } from './routeLine'
 
 export const FLOOR_KINDS = ['margin', 'fresnel', 'sight'] as const
@@ -45,6 +45,15 @@ export function columnSamples({ stations }: RouteLine): number[] {
     samples.push(to)
   }
   return samples
+}
+
+/** Looks at the air along a whole line. */
+export function airAlong(columns: AirColumns, line: RouteLine): RouteAir {
+  const samples = columnSamples(line)
+  const found = samples.map((i) =>
+    columns.over({ col: line.cols[i], row: line.rows[i] }, line.flownM[i] - line.groundM[i]),
+  )
+  return spreadColumns(line.distanceM.length, samples, found)
 }
 
 /** Air over all samples from the columns looked at, those between taken as the higher neighbour. */

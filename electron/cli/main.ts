@@ -4,6 +4,7 @@ import { STANDARD_K_FACTOR } from '../../core/geodesy/earth'
 import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
 import { coverageCommand } from './coverageCommand'
 import { profileCommand } from './profileCommand'
+import { routeCommand } from './routeCommand'
 import { extras, heightM, latLon, number, positive, sector } from './values'
 
 /** Exit statuses of the command line. */
@@ -24,7 +25,7 @@ process.stdout.on('error', (error: NodeJS.ErrnoException) => {
 
 function program(): Command {
   const colsight = new Command('colsight')
-    .description('Line of sight, Fresnel clearance and coverage over a DEM GeoTIFF.')
+    .description('Line of sight, coverage and routes over a DEM GeoTIFF.')
     .exitOverride()
     .showSuggestionAfterError(false)
     .configureOutput({ outputError: (text, write) => write(text.replace(/^error: /, '')) })
@@ -92,6 +93,17 @@ function program(): Command {
           json: options.json === true,
         }),
       )
+    })
+
+  colsight
+    .command('route')
+    .description('Legs, corridor, energy and point of no return of the route in a plan.')
+    .requiredOption('--terrain <file>', 'DEM GeoTIFF')
+    .requiredOption('--plan <file>', 'plan as the window saves it')
+    .option('--surface <file>', 'surface model (GeoTIFF) that shows trees and buildings')
+    .option('--json', 'print one JSON object')
+    .action(async (options) => {
+      print(await routeCommand({ ...options, json: options.json === true }))
     })
   return colsight
 }

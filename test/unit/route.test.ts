@@ -15,10 +15,9 @@ import {
 import { AirColumns } from '../../core/route/airColumns'
 import { colsAlong, findCols } from '../../core/route/cols'
 import {
-  columnSamples,
+  airAlong,
   conflictsOf,
   lengthOf,
-  spreadColumns,
   USUAL_LIMITS,
   type RouteLimits,
 } from '../../core/route/corridor'
@@ -46,11 +45,7 @@ function airOver(terrain: TerrainGrid, line: RouteLine, surface: Surface = bareG
   const links = [VIDEO_PRESETS[2], CONTROL_PRESETS[1]]
   const seen = { ...surface, clearingM: 0 }
   const columns = new AirColumns(terrain, locator, seen, launch, VIDEO_LINK, links)
-  const samples = columnSamples(line)
-  const found = samples.map((i) =>
-    columns.over({ col: line.cols[i], row: line.rows[i] }, line.flownM[i] - line.groundM[i]),
-  )
-  return spreadColumns(line.distanceM.length, samples, found)
+  return airAlong(columns, line)
 }
 
 describe('waypoints', () => {

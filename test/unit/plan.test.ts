@@ -1,0 +1,149 @@
+import { spawnSync } from 'node:child_process'
+import { writeFileSync } from 'node:fs'
+import { join } from 'node:path'
+import { fileURLToPath } from 'node:url'
+import { describe, expect, test } from 'vitest'
+import { TYPICAL_AIRCRAFT } from '../../core/energy/aircraft'
+import { TYPICAL_BATTERY } from '../../core/energy/battery'
+import { CALM } from '../../core/energy/wind'
+import { readPlan, writePlan, type Plan } from '../../core/plan/planFile'
+import { CONTROL_PRESETS, VIDEO_PRESETS } from '../../core/radio/presets'
+import { NO_ROUTE, outAndBack, waypointAt } from '../../core/route/route'
+import { USUAL_LIMITS } from '../../core/route/corridor'
+import { VIDEO_LINK } from '../support/madeTerrain'
+import { DEMO_TERRAIN, temporaryFolder } from '../support/places'
+
+const project = fileURLToPath(new URL('../../', import.meta.url))
+const place = (latDeg: number, lonDeg: number, heightM = 80) =>
+  waypointAt({ latDeg, lonDeg }, heightM)
+
+const PLAN: Plan = {
+  launch: { latDeg: 41.20183, lonDeg: 166.32166 },
+  antennaHeightM: 2,
+  flyingHeightM: 60,
+  radio: VIDEO_LINK,
+  video: VIDEO_PRESETS[1],
+  control: CONTROL_PRESETS[0],
+  vegetation: { heightM: 3, treeLineM: 1500 },
+  clearingM: 40,
+  obstacles: [
+    {
+      name: 'Cable',
+      kind: 'wire',
+      heightM: 30,
+      geometry: {
+        type: 'LineString',
+        coordinates: [
+          [166.32, 41.21],
+          [166.34, 41.21],
+        ],
+      },
+    },
+  ],
+  route: outAndBack({
+    ...NO_ROUTE,
+    waypoints: [
+      { ...place(41.2149, 166.3327), name: 'Shoulder', loiterS: 30 },
+      { ...place(41.2249, 166.3427, 900), heightOver: 'sea', leg: 'straight' },
+    ],
+  }),
+  limits: USUAL_LIMITS,
+  aircraft: TYPICAL_AIRCRAFT,
+  battery: TYPICAL_BATTERY,
+  wind: { ...CALM, speedMs: 4, fromDeg: 250 },
+  airspeedMs: null,
+}
+
+describe('plan file', () => {
+  test('read back equal', () => {
+    expect(readPlan(writePlan(PLAN), 'plan.geojson')).toEqual(PLAN)
+    const bare = { ...PLAN, route: NO_ROUTE, obstacles: [], airspeedMs: 12 }
+    expect(readPlan(writePlan(bare), 'plan.geojson')).toEqual(bare)
+  })
+
+  test('is GeoJSON: launch point, route and obstacles as features, longitude first', () => {
+    const json = JSON.parse(writePlan(PLAN))
+    expect(json.type).toBe('FeatureCollection')
+    const [point, line, wire] = json.features
+    expect(point.geometry).toEqual({ type: 'Point', coordinates: [166.32166, 41.20183] })
+    expect(line.geometry.coordinates).toHaveLength(5)
+    expect(line.geometry.coordinates[0]).toEqual(line.geometry.coordinates[4])
+    expect(wire.properties).toMatchObject({ role: 'obstacle', height_m: 30 })
+  })
+
+  const broken = (change: (json: ReturnType<typeof JSON.parse>) => void) => {
+    const json = JSON.parse(writePlan(PLAN))
+    change(json)
+    return JSON.stringify(json)
+  }
+  test.each([
+    ['{', /"p.geojson" cannot be read as JSON/],
+    ['[]', /"p.geojson" is no plan that can be used/],
+    [broken((json) => (json.colsight.battery.cells = 'four')), /field colsight.battery.cells/],
+    [broken((json) => (json.colsight.version = 9)), /field colsight.version/],
+    [
+      broken((json) => (json.features[1].properties.waypoints[0].height_m = 1e6)),
+      /field features.1.properties.waypoints.0.height_m/,
+    ],
+    [broken((json) => json.features.shift()), /no feature with the role "launch point"/],
+    [broken((json) => json.features.push(json.features[0])), /several features with the role/],
+    [broken((json) => json.features.push(json.features[1])), /several routes/],
+    [
+      broken((json) => json.features[1].properties.waypoints.pop()),
+      /3 positions after the launch point and 2 waypoints/,
+    ],
+    [broken((json) => delete json.features[2].properties.height_m), /has no height/],
+  ])('says what is wrong (%#)', (text, sentence) => {
+    expect(() => readPlan(text, 'p.geojson')).toThrow(sentence)
+  })
+})
+
+describe('colsight route', () => {
+  const file = join(temporaryFolder(), 'plan.geojson')
+  const route = (...args: string[]) =>
+    spawnSync(
+      'npm',
+      ['run', '--silent', 'colsight', '--', 'route', '--terrain', DEMO_TERRAIN, ...args],
+      { cwd: project, encoding: 'utf8' },
+    )
+
+  test('prints legs, corridor, energy and the point of no return', () => {
+    writeFileSync(file, writePlan(PLAN))
+    const run = route('--plan', file, '--json')
+    expect(run.stderr).toBe('')
+    const answer = JSON.parse(run.stdout)
+    expect(answer.legs).toHaveLength(4)
+    expect(answer.legs[0]).toMatchObject({ from: 'Launch point', to: 'Shoulder', shape: 'terrain' })
+    const sum = answer.legs.reduce((total: number, leg: { mah: number }) => total + leg.mah, 0)
+    expect(answer.energy.landed_mah).toBeGreaterThan(sum + answer.energy.take_off_mah)
+    expect(answer.energy.budget_mah).toBeCloseTo(answer.energy.usable_mah * 0.8, 6)
+    expect(answer.distance_m).toBeCloseTo(
+      answer.legs.reduce((total: number, leg: { distance_m: number }) => total + leg.distance_m, 0),
+      6,
+    )
+    const { retraced, straight } = answer.point_of_no_return
+    expect(retraced.home.landed_mah).toBeLessThanOrEqual(answer.energy.budget_mah)
+    expect(straight.home.landed_mah).toBeLessThanOrEqual(answer.energy.budget_mah)
+    expect(
+      answer.corridor.conflicts.every(({ leg }: { leg: number }) => leg >= 1 && leg <= 4),
+    ).toBe(true)
+  })
+
+  test('says the same in words, with the usual caution', () => {
+    const { stdout, status } = route('--plan', file)
+    expect(status).toBe(0)
+    expect(stdout).toMatch(/Launch point to Shoulder, \d+\.\d\d km: \d+:\d\d min, \d+ mAh/)
+    expect(stdout).toMatch(/Turn by \(straight home\)/)
+    expect(stdout).toMatch(/no promise/)
+  })
+
+  test('a plan without a route, off the terrain or with a strong wind', () => {
+    writeFileSync(file, writePlan({ ...PLAN, route: NO_ROUTE }))
+    expect(route('--plan', file).stderr).toMatch(/has no route; draw one/)
+    writeFileSync(file, writePlan({ ...PLAN, route: { ...NO_ROUTE, waypoints: [place(44, 166)] } }))
+    expect(route('--plan', file).stderr).toMatch(/Waypoint 1 .* is off the terrain/)
+    writeFileSync(file, writePlan({ ...PLAN, wind: { ...CALM, speedMs: 14, fromDeg: 60 } }))
+    const { stdout } = route('--plan', file, '--json')
+    expect(JSON.parse(stdout).legs.some((leg: object) => 'refusal' in leg)).toBe(true)
+  })
+})
