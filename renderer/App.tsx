@@ -5,7 +5,7 @@ import { FileDrop } from './panels/FileDrop'
 import { PointerReadout } from './panels/PointerReadout'
 import { SidePanel } from './panels/SidePanel'
 import { WorkDisplay } from './panels/WorkDisplay'
-import { ProfilePanel } from './profile/ProfilePanel'
+import { BottomPanel } from './profile/BottomPanel'
 import { cancelDrawing, drawing, removeLastPoint } from './state/drawing'
 import { setupHistory } from './state/setup'
 import { notice } from './state/work'
@@ -21,7 +21,7 @@ export function App() {
           <DrawingBar />
           <Notice />
         </div>
-        <ProfilePanel />
+        <BottomPanel />
       </main>
       <SidePanel />
       <Keys />

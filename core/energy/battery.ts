@@ -155,7 +155,7 @@ export class Pack {
       const middle = taken + (rate * stride) / 2
       taken += (this.currentA(powerW, middle) / MAH_AS) * stride
       left -= stride
-      if (!(taken < 2 * this.fullMah)) return NaN
+      if (Number.isNaN(taken)) return NaN
     }
     return taken
   }

@@ -225,7 +225,9 @@ export function flyRoute(flyer: Flyer, line: RouteLine): Flight {
     }
     at = flyer.draw(at, flyer.holdW(leg.to.amslM - leg.to.groundM), leg.to.loiterS)
     if (Number.isNaN(at.takenMah)) {
-      refusal = `Too much for the battery, or for the aircraft in this wind, on ${name}.`
+      refusal = Number.isNaN(at.powerW)
+        ? `The wind grows too strong for ${name}: part of it cannot be flown at the airspeeds of this aircraft.`
+        : `The pack cannot give the power that ${name} needs.`
       legs.push(refusal)
       continue
     }

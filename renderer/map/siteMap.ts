@@ -1,7 +1,8 @@
-import { computed, effect, untracked } from '@preact/signals'
+import { computed, effect, untracked, type ReadonlySignal } from '@preact/signals'
 import L from 'leaflet'
 import 'leaflet/dist/leaflet.css'
 import type { LatLon } from '../../core/geodesy/earth'
+import { deleteWaypoint, waypointName } from '../../core/route/route'
 import { normalizeLonDeg } from '../../core/geodesy/geodesic'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import { onlineTilesOn, preferences } from '../state/preferences'
@@ -11,11 +12,26 @@ import { skylinePlace } from '../state/horizon'
 import { branchTables, marginStyle, marginTables } from '../state/links'
 import { linksShown, shownMargins } from '../state/margin'
 import { readings } from '../state/reading'
+import { addCrossing, crossings } from '../state/cols'
+import {
+  addWaypoints,
+  changeRoute,
+  conflicts,
+  flownLine,
+  flownSample,
+  moveWaypointTo,
+  placeOfSample,
+  returnBorder,
+  shownSample,
+  turns,
+} from '../state/route'
+import { formatDuration, formatMah } from '../state/routeWords'
 import { fieldOf, heightScale, shownIsolines, shownLayer } from '../state/shown'
 import { setup, setupHistory } from '../state/setup'
 import {
   firstViewM,
   mapCentre,
+  mapView,
   moveLaunch,
   moveTarget,
   places,
@@ -28,9 +44,11 @@ import { formatClearHeight, formatHeight, HEIGHT_UNIT } from '../state/units'
 import { notice } from '../state/work'
 import { onMap } from './placement'
 import { aircraftIcon, launchIcon, targetIcon } from './icons'
+import { ColLayer } from './colLayer'
 import { IsolineLayer } from './isolineLayer'
 import { PlaceNames } from './placeNames'
 import { ReliefLayer } from './reliefLayer'
+import { RouteLayer, type Mark } from './routeLayer'
 import { ShadingLayer, type Shading } from './shadingLayer'
 import { ShapesLayer } from './shapesLayer'
 
@@ -48,6 +66,17 @@ export class SiteMap {
   private readonly placeNames = new PlaceNames()
   private readonly isolines = new IsolineLayer()
   private readonly shapes = new ShapesLayer()
+  private readonly cols = new ColLayer()
+  private readonly route = new RouteLayer({
+    move: moveWaypointTo,
+    insert: (index, at) => addWaypoints([at], index),
+    remove: (index) => changeRoute(deleteWaypoint(setup.peek().route, index)),
+    point: (index) => {
+      const station = flownLine.peek()?.stations.find(({ waypoint }) => waypoint === index)
+      if (station) shownSample.value = station.sample
+    },
+    endGesture: () => setupHistory.endGesture(),
+  })
   private readonly outline = L.polygon([], {
     color: '#22252b',
     weight: 1.5,
@@ -100,6 +129,8 @@ export class SiteMap {
     this.outline.addTo(this.map)
     this.isolines.addTo(this.map)
     this.shapes.addTo(this.map)
+    this.cols.addTo(this.map)
+    this.route.addTo(this.map)
     this.placeNames.addTo(this.map)
     this.path.addTo(this.map)
     this.skylineRay.addTo(this.map)
@@ -114,6 +145,8 @@ export class SiteMap {
     })
     this.map.on('moveend', () => {
       mapCentre.value = toLatLon(this.map.getCenter())
+      const bounds = this.map.getBounds()
+      mapView.value = { contains: (at) => bounds.contains(onMap(at)) }
     })
     this.map.getContainer().addEventListener('keydown', (event) => {
       // Not from a button or a marker inside the map.
@@ -199,6 +232,7 @@ export class SiteMap {
       this.skylineRay.setLatLngs(at ? [onMap(launch), onMap(at)] : [])
     })
     const launch = computed(() => setup.value.launch)
+    this.followRoute(launch)
     effect(() => this.keepInView(launch.value))
     effect(() => {
       const { launch, target } = setup.value
@@ -232,6 +266,40 @@ export class SiteMap {
       const online = this.onlineTiles()
       online.addTo(this.map)
       return () => void online.remove()
+    })
+  }
+
+  private followRoute(launch: ReadonlySignal<LatLon>): void {
+    const route = computed(() => setup.value.route)
+    effect(() => {
+      const its = route.value
+      this.route.showRoute(terrain.value ? launch.value : null, its, (i) => waypointName(its, i))
+    })
+    effect(() => {
+      const line = flownLine.value
+      this.route.showConflicts(conflicts.value, ({ fromSample, toSample }) => {
+        if (!line) return []
+        const between = line.stations.filter(
+          ({ sample }) => sample > fromSample && sample < toSample,
+        )
+        const ends = [fromSample, toSample].map((sample) => placeOfSample(line, sample))
+        return [ends[0], ...between, ends[1]].filter((at) => at !== null)
+      })
+    })
+    effect(() => this.route.showTurns(turnMarks()))
+    effect(() => this.route.showBorder(returnBorder.value ?? []))
+    effect(() => {
+      const { units } = preferences.value
+      const marks = crossings.value.map((col) => ({
+        ...col,
+        label: formatClearHeight(col.fresnelM, units),
+        title: `Col at ${formatHeight(col.groundM, units)}: click to make it a waypoint`,
+      }))
+      this.cols.show(marks, (i) => addCrossing(crossings.peek()[i]))
+    })
+    effect(() => {
+      const [line, sample] = [flownLine.value, flownSample.value]
+      this.route.showAircraft(line && sample !== null ? placeOfSample(line, sample) : null)
     })
   }
 
@@ -290,6 +358,20 @@ function shadingShown(): Shading | null {
   }
   if (layer === 'signal') return signalShown()
   return fields && { kind: 'field', heightsM: fieldOf(layer, fields), scale: heightScale.value }
+}
+
+/** Where to turn at the latest, unless home is in reach from the whole route. */
+function turnMarks(): Mark[] {
+  const [line, found] = [flownLine.value, turns.value]
+  if (!line || !found) return []
+  return (['retraced', 'straight'] as const).flatMap((way) => {
+    const turn = found[way]
+    const at = turn && !turn.isEnd ? placeOfSample(line, turn.sample) : null
+    if (!turn || !at) return []
+    const label = way === 'retraced' ? 'turn: the way back' : 'turn: straight home'
+    const title = `${formatDuration(turn.timeS)}, ${formatMah(turn.takenMah)} taken`
+    return [{ ...at, label, title }]
+  })
 }
 
 /** The margins of the links shown, where they are computed. */

@@ -1,3 +1,7 @@
+import { AircraftSection } from './AircraftSection'
+import { BatterySection } from './BatterySection'
+import { WindSection } from './WindSection'
+import { ColsSection } from './ColsSection'
 import { host } from '../host/host'
 import { beginInTheMiddle, openDemo } from '../state/demo'
 import { drawing, removeLastPoint } from '../state/drawing'
@@ -14,6 +18,8 @@ import { NearbySection } from './NearbySection'
 import { RadioSection } from './RadioSection'
 import { RangeSection } from './RangeSection'
 import { ReadingSection } from './ReadingSection'
+import { PlanSection } from './PlanSection'
+import { RouteSection } from './RouteSection'
 import { SaveSection } from './SaveSection'
 import { SurfaceSection } from './SurfaceSection'
 import { TargetSection } from './TargetSection'
@@ -62,6 +68,11 @@ export function SidePanel() {
       <CoverageSection />
       <LaunchSection />
       <TargetSection />
+      <RouteSection />
+      <ColsSection />
+      <AircraftSection />
+      <BatterySection />
+      <WindSection />
       <SurfaceSection />
       <ReadingSection />
       <HorizonSection />
@@ -73,6 +84,7 @@ export function SidePanel() {
       <TerrainSection />
       <BaseMapSection />
       <SaveSection />
+      <PlanSection />
       <p class="caution">
         Terrain models miss trees, wires and buildings, and a prediction is no promise. Keep to
         local aviation, radio and avalanche rules; when in doubt ask licensed practice.

@@ -9,6 +9,7 @@ import { setup } from '../state/setup'
 import { pointedSample, profileSample } from '../state/site'
 import { formatDistance, formatHeight, formatNumber, HEIGHT_UNIT } from '../state/units'
 import { layoutProfile, MARGIN } from './profileLayout'
+import { PIECE, SIGNAL_COLOURS } from './signalStrips'
 
 /**
  * The profile drawn to scale: ground raised by the curved Earth, so that the ray is straight;
@@ -168,10 +169,7 @@ function Drawing({ path, width, height }: { path: PathProfile; width: number; he
   )
 }
 
-/** Pixels along and down of a piece of a signal strip. */
-const PIECE = 4
 const STRIP = 7
-const SIGNAL_COLOURS = ['#4884d6', '#e0a132', '#4a1a2e']
 
 /** The signal of both links for an aircraft at the flying height along the path. */
 function SignalStrips({

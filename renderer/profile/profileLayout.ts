@@ -4,7 +4,7 @@ import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
 import type { PathProfile } from '../../core/propagation/path'
 import { HEIGHT_UNIT, METRES_PER_MILE, type Units } from '../state/units'
 
-export const MARGIN = { top: 24, right: 18, bottom: 34, left: 58 }
+export const MARGIN = { top: 30, right: 18, bottom: 34, left: 58 }
 /** Air kept free above the highest thing drawn and below the lowest, share of the range. */
 const HEADROOM = 0.08
 /** Shorter paths are measured in the unit of heights. */
@@ -71,7 +71,11 @@ export function layoutProfile(path: PathProfile, width: number, height: number, 
  * The samples worth drawing: all of a short path, else the lowest and the highest of each pixel
  * and every sample beside missing data.
  */
-function outlineSamples(count: number, width: number, surface: (i: number) => number): number[] {
+export function outlineSamples(
+  count: number,
+  width: number,
+  surface: (i: number) => number,
+): number[] {
   const stride = Math.floor(count / width)
   if (stride < 3) return Array.from({ length: count }, (_, i) => i)
   const kept = [0]

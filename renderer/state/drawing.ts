@@ -10,15 +10,23 @@ export interface Drawing {
   readonly what: string
   readonly shape: Shape
   readonly points: readonly LatLon[]
+  /** Points it needs at least. */
+  readonly fewest: number
   readonly onDone: (geometry: Point | LineString | Polygon) => void
 }
 
 export const drawing = signal<Drawing | null>(null)
 
-const FEWEST_POINTS: Readonly<Record<Shape, number>> = { point: 1, line: 2, area: 3 }
+const USUAL_FEWEST: Readonly<Record<Shape, number>> = { point: 1, line: 2, area: 3 }
 
-export function startDrawing(what: string, shape: Shape, onDone: Drawing['onDone']): void {
-  drawing.value = { what, shape, points: [], onDone }
+/** @param fewest points it needs at least; a line of one is handed over as a point */
+export function startDrawing(
+  what: string,
+  shape: Shape,
+  onDone: Drawing['onDone'],
+  fewest = USUAL_FEWEST[shape],
+): void {
+  drawing.value = { what, shape, points: [], fewest, onDone }
 }
 
 export function addPoint(point: LatLon): void {
@@ -38,8 +46,8 @@ export function cancelDrawing(): void {
 }
 
 /** True once the drawing has points enough to be finished. */
-export function canFinish({ shape, points }: Drawing): boolean {
-  return points.length >= FEWEST_POINTS[shape]
+export function canFinish({ points, fewest }: Drawing): boolean {
+  return points.length >= fewest
 }
 
 export function finishDrawing(): void {
@@ -47,7 +55,7 @@ export function finishDrawing(): void {
   if (!now || !canFinish(now)) return
   drawing.value = null
   const coordinates = now.points.map(({ latDeg, lonDeg }) => [lonDeg, latDeg])
-  if (now.shape === 'point') now.onDone({ type: 'Point', coordinates: coordinates[0] })
+  if (coordinates.length === 1) now.onDone({ type: 'Point', coordinates: coordinates[0] })
   else if (now.shape === 'line') now.onDone({ type: 'LineString', coordinates })
   else now.onDone({ type: 'Polygon', coordinates: [[...coordinates, coordinates[0]]] })
 }

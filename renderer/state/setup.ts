@@ -9,6 +9,11 @@ import type { Vegetation } from '../../core/surface/surface'
 import type { Link } from '../../core/radio/link'
 import type { Foliage } from '../../core/radio/pathBudget'
 import { CONTROL_PRESETS, VIDEO_PRESETS } from '../../core/radio/presets'
+import { TYPICAL_AIRCRAFT, type Aircraft } from '../../core/energy/aircraft'
+import { TYPICAL_BATTERY, type Battery } from '../../core/energy/battery'
+import { CALM, type Wind } from '../../core/energy/wind'
+import { USUAL_LIMITS, type RouteLimits } from '../../core/route/corridor'
+import { NO_ROUTE, type Route } from '../../core/route/route'
 import { History } from './history'
 
 /** What the pilot has set up on a site; every change can be undone. */
@@ -42,6 +47,13 @@ export interface Setup {
     readonly harmonicSuppressionDb: number
     readonly channelWidthMhz: number
   }
+  readonly route: Route
+  readonly limits: RouteLimits
+  readonly aircraft: Aircraft
+  readonly battery: Battery
+  readonly wind: Wind
+  /** Airspeed of the route, m/s; null for the one of least charge on each leg. */
+  readonly airspeedMs: number | null
 }
 
 export const DEFAULT_SETUP: Setup = {
@@ -65,6 +77,12 @@ export const DEFAULT_SETUP: Setup = {
   control: CONTROL_PRESETS[0],
   foliage: 'solid',
   nearby: { separationM: 1, harmonicSuppressionDb: 50, channelWidthMhz: 20 },
+  route: NO_ROUTE,
+  limits: USUAL_LIMITS,
+  aircraft: TYPICAL_AIRCRAFT,
+  battery: TYPICAL_BATTERY,
+  wind: CALM,
+  airspeedMs: null,
 }
 
 export const setupHistory = new History<Setup>(DEFAULT_SETUP)

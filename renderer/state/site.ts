@@ -35,6 +35,8 @@ export const firstViewM = signal<number | null>(null)
 
 /** Middle of what the map shows. */
 export const mapCentre = signal<LatLon | null>(null)
+/** What the map shows of the site. */
+export const mapView = signal<{ readonly contains: (at: LatLon) => boolean } | null>(null)
 /** Position under the pointer on the map. */
 export const pointer = signal<LatLon | null>(null)
 /** Sample of the profile that is pointed at, on the chart or by key. */

@@ -1,0 +1,202 @@
+import L from 'leaflet'
+import type { LatLon } from '../../core/geodesy/earth'
+import { normalizeLonDeg } from '../../core/geodesy/geodesic'
+import type { Conflict, ConflictKind } from '../../core/route/corridor'
+import type { Route } from '../../core/route/route'
+import { aircraftIcon } from './icons'
+import { onMap } from './placement'
+
+/** Also the colours of the corridor's stretches. */
+export const CONFLICT_COLOURS: Readonly<Record<ConflictKind, string>> = {
+  'no-height': '#c1121f',
+  'under-floor': '#f0781e',
+  'over-ceiling': '#a23bb8',
+  'too-close': '#7a1f10',
+}
+
+const CASING: L.PolylineOptions = { color: '#fff', weight: 7, opacity: 0.9, interactive: false }
+const LINE: L.PolylineOptions = { color: '#14213d', weight: 2.8, interactive: false }
+const BORDER: L.PolylineOptions = {
+  color: '#0b6b3a',
+  weight: 2.5,
+  dashArray: '10 5 2 5',
+  interactive: false,
+}
+
+/** What the pilot does with the route on the map. */
+export interface RouteHands {
+  move(index: number, to: LatLon, gesture: string): boolean
+  insert(index: number, at: LatLon): void
+  remove(index: number): void
+  point(index: number): void
+  endGesture(): void
+}
+
+/** A place marked beside the route. */
+export interface Mark extends LatLon {
+  readonly label: string
+  readonly title: string
+}
+
+/** The route with its waypoints and handles, its troubled stretches and turning points. */
+export class RouteLayer extends L.LayerGroup {
+  private readonly casing = L.polyline([], CASING)
+  private readonly stretches = L.layerGroup()
+  private readonly line = L.polyline([], LINE)
+  private readonly border = L.layerGroup()
+  private readonly turns = L.layerGroup()
+  private readonly aircraft = L.marker([0, 0], {
+    icon: aircraftIcon,
+    interactive: false,
+    keyboard: false,
+    zIndexOffset: 900,
+  })
+  private waypoints: L.Marker[] = []
+  private handles: L.Marker[] = []
+  /** Marker under the hand: it follows the hand, not the state. */
+  private held: L.Marker | null = null
+
+  constructor(private readonly hands: RouteHands) {
+    super()
+    for (const part of [this.border, this.casing, this.stretches, this.line]) this.addLayer(part)
+    this.addLayer(this.turns)
+  }
+
+  /** @param name of a waypoint, by its index */
+  showRoute(launch: LatLon | null, route: Route, name: (index: number) => string): void {
+    const points = launch ? route.waypoints : []
+    const path = launch && points.length > 0 ? [launch, ...points] : []
+    if (launch && route.endsAtLaunch && path.length > 0) path.push(launch)
+    const places = path.map(onMap)
+    this.casing.setLatLngs(places)
+    this.line.setLatLngs(places)
+    const numbers = sharedNumbers(points)
+    this.waypoints = this.resized(this.waypoints, points.length, (i) => this.waypointMarker(i))
+    this.waypoints.forEach((marker, i) => {
+      if (marker !== this.held) marker.setLatLng(places[i + 1])
+      const element = marker.getElement()
+      if (!element) return
+      // The hand lets go of what it holds, not of a new waypoint that came to lie over it.
+      element.style.pointerEvents = this.held && this.held !== marker ? 'none' : ''
+      element.title = `${name(i)}: drag to move, right-click to remove`
+      if (element.firstElementChild) element.firstElementChild.textContent = numbers[i]
+    })
+    const legs = Math.max(0, places.length - 1)
+    this.handles = this.resized(this.handles, legs, (i) => this.handleMarker(i))
+    this.handles.forEach((marker, i) => {
+      if (marker === this.held) return
+      const [[latA, lonA], [latB, lonB]] = [places[i], places[i + 1]]
+      marker.setLatLng([(latA + latB) / 2, (lonA + lonB) / 2])
+    })
+  }
+
+  showConflicts(conflicts: readonly Conflict[], pathOf: (conflict: Conflict) => LatLon[]): void {
+    this.stretches.clearLayers()
+    for (const conflict of conflicts) {
+      const color = CONFLICT_COLOURS[conflict.kind]
+      const style = { color, weight: 8, opacity: 0.95, lineCap: 'butt' as const }
+      const path = pathOf(conflict).map(onMap)
+      this.stretches.addLayer(L.polyline(path, { ...style, interactive: false }))
+    }
+    this.line.bringToFront()
+  }
+
+  showTurns(marks: readonly Mark[]): void {
+    this.turns.clearLayers()
+    for (const mark of marks) this.turns.addLayer(markOf(mark))
+  }
+
+  showBorder(lines: readonly (readonly LatLon[])[]): void {
+    this.border.clearLayers()
+    for (const line of lines) this.border.addLayer(L.polyline(line.map(onMap), BORDER))
+  }
+
+  showAircraft(at: LatLon | null): void {
+    if (at) this.addLayer(this.aircraft.setLatLng(onMap(at)))
+    else this.removeLayer(this.aircraft)
+  }
+
+  /** The same markers, so many of them. */
+  private resized(markers: L.Marker[], count: number, make: (i: number) => L.Marker): L.Marker[] {
+    for (const marker of markers.slice(count)) this.removeLayer(marker)
+    const kept = markers.slice(0, count)
+    while (kept.length < count) {
+      const marker = make(kept.length)
+      this.addLayer(marker)
+      kept.push(marker)
+    }
+    return kept
+  }
+
+  private waypointMarker(index: number): L.Marker {
+    const text = document.createElement('span')
+    const icon = L.divIcon({ className: 'waypoint', iconSize: [0, 0], html: text })
+    const marker = L.marker([0, 0], {
+      icon,
+      draggable: true,
+      keyboard: false,
+      zIndexOffset: 600,
+    })
+    const move = () => this.hands.move(index, placeOf(marker), `drag waypoint ${index}`)
+    marker.on('dragstart', () => (this.held = marker))
+    marker.on('drag', move)
+    marker.on('dragend', () => this.release())
+    marker.on('click', (event) => {
+      L.DomEvent.stop(event)
+      this.hands.point(index)
+    })
+    marker.on('contextmenu', (event) => {
+      L.DomEvent.stop(event)
+      this.hands.remove(index)
+    })
+    return marker
+  }
+
+  /** In the middle of a leg: dragged it becomes a waypoint. */
+  private handleMarker(leg: number): L.Marker {
+    const icon = L.divIcon({ className: 'leg-handle', iconSize: [14, 14] })
+    const marker = L.marker([0, 0], {
+      icon,
+      draggable: true,
+      keyboard: false,
+      title: 'Drag to put a waypoint here',
+      zIndexOffset: 300,
+    })
+    marker.on('dragstart', () => {
+      this.held = marker
+      this.hands.insert(leg, placeOf(marker))
+    })
+    marker.on('drag', () => this.hands.move(leg, placeOf(marker), `drag waypoint ${leg}`))
+    marker.on('dragend', () => this.release())
+    return marker
+  }
+
+  private release(): void {
+    this.held = null
+    for (const marker of this.waypoints) {
+      const element = marker.getElement()
+      if (element) element.style.pointerEvents = ''
+    }
+    this.hands.endGesture()
+  }
+}
+
+/** Numbers of the waypoints; those at one place, as on a way back, carry all of theirs. */
+function sharedNumbers(points: readonly LatLon[]): string[] {
+  const key = ({ latDeg, lonDeg }: LatLon) => `${latDeg},${lonDeg}`
+  const at = new Map<string, number[]>()
+  points.forEach((point, i) => at.set(key(point), [...(at.get(key(point)) ?? []), i + 1]))
+  return points.map((point) => at.get(key(point))?.join('·') ?? '')
+}
+
+function placeOf(marker: L.Marker): LatLon {
+  const { lat, lng } = marker.getLatLng()
+  return { latDeg: lat, lonDeg: normalizeLonDeg(lng) }
+}
+
+function markOf({ label, title, ...at }: Mark): L.Marker {
+  const text = document.createElement('span')
+  text.textContent = label
+  const icon = L.divIcon({ className: 'turn-mark', iconSize: [0, 0], html: text })
+  return L.marker(onMap(at), { icon, interactive: false, keyboard: false, title })
+}

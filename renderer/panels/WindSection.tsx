@@ -1,0 +1,71 @@
+import { WIND_LIMITS, type Wind } from '../../core/energy/wind'
+import { changeSetup, setup } from '../state/setup'
+import { formatNumber } from '../state/units'
+import { NumberField } from './NumberField'
+import { Section } from './Section'
+
+/** The wind over the site. */
+export function WindSection() {
+  const { wind } = setup.value
+  const change = (part: Partial<Wind>) => changeSetup({ wind: { ...wind, ...part } })
+  return (
+    <Section
+      title="Wind"
+      summary={
+        wind.speedMs === 0
+          ? 'calm'
+          : `${formatNumber(wind.speedMs * 3.6, 0)} km/h from ${formatNumber(wind.fromDeg, 0)}°`
+      }
+    >
+      <div class="fields">
+        <NumberField
+          label="Speed"
+          unit="km/h"
+          value={wind.speedMs * 3.6}
+          digits={1}
+          min={WIND_LIMITS.speedMs[0]}
+          max={WIND_LIMITS.speedMs[1] * 3.6}
+          step={5}
+          help="As forecast, 10 m above open ground."
+          onChange={(kmh) => change({ speedMs: kmh / 3.6 })}
+        />
+        <NumberField
+          label="From"
+          unit="°"
+          value={wind.fromDeg}
+          digits={0}
+          min={0}
+          max={360}
+          step={10}
+          help="Where it comes from, clockwise from true north."
+          onChange={(fromDeg) => change({ fromDeg })}
+        />
+        <NumberField
+          label="Forecast is for"
+          unit="m"
+          value={wind.atHeightM}
+          digits={0}
+          min={WIND_LIMITS.atHeightM[0]}
+          max={WIND_LIMITS.atHeightM[1]}
+          step={10}
+          help="Height above ground of that speed; forecasts mean 10 m."
+          onChange={(atHeightM) => change({ atHeightM })}
+        />
+        <NumberField
+          label="Growth with height"
+          unit=""
+          value={wind.exponent}
+          digits={2}
+          min={WIND_LIMITS.exponent[0]}
+          max={WIND_LIMITS.exponent[1]}
+          step={0.02}
+          help="Exponent of the power law: 0 for none, 0.14 over open ground."
+          onChange={(exponent) => change({ exponent })}
+        />
+      </div>
+      <p class="section-note small">
+        Ridges, gaps and valleys make winds of their own, stronger than any forecast.
+      </p>
+    </Section>
+  )
+}

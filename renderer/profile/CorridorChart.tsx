@@ -1,0 +1,251 @@
+import { useSignal } from '@preact/signals'
+import { useEffect, useMemo, useRef } from 'preact/hooks'
+import type { Conflict, RouteAir } from '../../core/route/corridor'
+import type { RouteLine } from '../../core/route/routeLine'
+import { marginClass } from '../../core/radio/margin'
+import { CONFLICT_COLOURS } from '../map/routeLayer'
+import { LINK_NAMES } from '../state/links'
+import { preferences } from '../state/preferences'
+import { conflicts, flownSample, routeAir, shownSample, turns } from '../state/route'
+import { CONFLICT_NAMES, conflictWords } from '../state/routeWords'
+import { setup } from '../state/setup'
+import { formatDistance, formatHeight, formatNumber, HEIGHT_UNIT } from '../state/units'
+import { layoutCorridor } from './corridorLayout'
+import { MARGIN } from './profileLayout'
+import { PIECE, SIGNAL_COLOURS } from './signalStrips'
+
+type Layout = ReturnType<typeof layoutCorridor>
+
+/** The route unrolled: ground, link floor, ceiling and the flown line; what is wrong below. */
+export function CorridorChart({ line }: { line: RouteLine }) {
+  const container = useRef<HTMLDivElement>(null)
+  const size = useSignal({ width: 0, height: 0 })
+  useEffect(() => {
+    const element = container.current
+    if (!element) return
+    const observer = new ResizeObserver(([entry]) => {
+      const { width, height } = entry.contentRect
+      size.value = { width, height }
+    })
+    observer.observe(element)
+    return () => observer.disconnect()
+  }, [])
+  const { width, height } = size.value
+  return (
+    <div class="chart" ref={container}>
+      {width > 160 && height > 90 && <Drawing line={line} width={width} height={height} />}
+    </div>
+  )
+}
+
+function Drawing({ line, width, height }: { line: RouteLine; width: number; height: number }) {
+  const { units } = preferences.value
+  const air = routeAir.value
+  const { limits } = setup.value
+  const layout = useMemo(
+    () => layoutCorridor(line, air, limits, width, height, units),
+    [line, air, limits, width, height, units],
+  )
+  const { x, y, xAt, bottom, sampleAt, distanceSymbol } = layout
+  const count = line.distanceM.length
+  const sample = flownSample.value
+  const point = (clientX: number, element: SVGElement) => {
+    const left = element.getBoundingClientRect().left
+    const pixel = Math.min(width - MARGIN.right, Math.max(MARGIN.left, clientX - left))
+    shownSample.value = sampleAt(pixel)
+  }
+  const step = (by: number) => {
+    shownSample.value = Math.min(count - 1, Math.max(0, (sample ?? 0) + by))
+  }
+  return (
+    <svg
+      width={width}
+      height={height}
+      role="slider"
+      tabindex={0}
+      aria-label="Place along the route"
+      aria-valuemin={0}
+      aria-valuemax={Math.round(line.distanceM[count - 1])}
+      aria-valuenow={Math.round(sample === null ? 0 : line.distanceM[sample])}
+      aria-valuetext={
+        sample === null
+          ? 'nothing chosen'
+          : `${formatDistance(line.distanceM[sample], units)}, ${formatHeight(line.flownM[sample] - line.groundM[sample], units)} above ground`
+      }
+      onPointerDown={(event) => {
+        event.currentTarget.setPointerCapture(event.pointerId)
+        point(event.clientX, event.currentTarget)
+      }}
+      onPointerMove={(event) => {
+        if (event.buttons & 1) point(event.clientX, event.currentTarget)
+      }}
+      onKeyDown={(event) => {
+        const stride = Math.max(1, Math.round(count / 200))
+        if (event.key === 'ArrowRight') step(stride)
+        else if (event.key === 'ArrowLeft') step(-stride)
+        else if (event.key === 'Home') step(-count)
+        else if (event.key === 'End') step(count)
+        else if (event.key === 'Escape') shownSample.value = null
+        else return
+        event.preventDefault()
+      }}
+    >
+      <g class="grid">
+        {y.ticks(Math.max(2, Math.floor(height / 48))).map((tick) => (
+          <g key={tick} transform={`translate(0 ${y(tick)})`}>
+            <line x1={MARGIN.left} x2={width - MARGIN.right} />
+            <text x={MARGIN.left - 8} dy="0.32em" text-anchor="end">
+              {formatNumber(tick, 0)}
+            </text>
+          </g>
+        ))}
+        {x.ticks(Math.max(2, Math.floor(width / 90))).map((tick) => (
+          <text key={tick} x={x(tick)} y={bottom + 16} text-anchor="middle">
+            {tick}
+          </text>
+        ))}
+        <text class="axis-name" x={MARGIN.left - 8} y={10} text-anchor="end">
+          {HEIGHT_UNIT[units].symbol} AMSL
+        </text>
+        <text class="axis-name" x={width - MARGIN.right} y={height - 4} text-anchor="end">
+          {distanceSymbol} flown
+        </text>
+      </g>
+      <path class="corridor-closed" d={layout.closed} />
+      <path class="corridor-open" d={layout.corridor} />
+      <path class="cover" d={layout.cover} />
+      <path class="ground" d={layout.ground} />
+      <path class="corridor-ceiling" d={layout.ceiling} />
+      <path class="corridor-floor" d={layout.floor} />
+      <Stations line={line} layout={layout} />
+      <Turns line={line} layout={layout} />
+      <path class="ray" fill="none" d={layout.flown} />
+      <Strips line={line} air={air} layout={layout} />
+      <Troubles found={conflicts.value} layout={layout} />
+      {sample !== null && (
+        <g class="cursor">
+          <line x1={xAt(sample)} x2={xAt(sample)} y1={MARGIN.top} y2={bottom} />
+          <circle cx={xAt(sample)} cy={layout.yAt(line.flownM[sample])} r={5.5} />
+        </g>
+      )}
+    </svg>
+  )
+}
+
+/** Labels nearer than this to the one before are left out, pixels. */
+const LABEL_GAP = 17
+
+/** Numbers of the waypoints along the top. */
+function Stations({ line, layout }: { line: RouteLine; layout: Layout }) {
+  let last = -Infinity
+  return (
+    <g class="stations">
+      {line.stations.map(({ waypoint, sample, amslM }, i) => {
+        const x = layout.xAt(sample)
+        const isLabelled = x - last > LABEL_GAP
+        if (isLabelled) last = x
+        return (
+          <g key={i}>
+            <circle cx={x} cy={layout.yAt(amslM)} r={3} />
+            {isLabelled && (
+              <text x={x} y={MARGIN.top - 6} text-anchor="middle">
+                {waypoint === null ? '⌂' : waypoint + 1}
+              </text>
+            )}
+          </g>
+        )
+      })}
+    </g>
+  )
+}
+
+/** Where to turn at the latest. */
+function Turns({ line, layout }: { line: RouteLine; layout: Layout }) {
+  const found = turns.value
+  if (!found) return null
+  const marks = (['retraced', 'straight'] as const).flatMap((way) => {
+    const turn = found[way]
+    return turn && !turn.isEnd ? [{ way, x: layout.xAt(turn.sample) }] : []
+  })
+  const middle = layout.xOf(line.distanceM[line.distanceM.length - 1] / 2)
+  return (
+    <g class="turns">
+      {marks.map(({ way, x }, i) => (
+        <g key={way}>
+          <line x1={x} x2={x} y1={MARGIN.top + 2} y2={layout.bottom} />
+          <text
+            x={x + (x > middle ? -5 : 5)}
+            y={MARGIN.top + 12 + i * 14}
+            text-anchor={x > middle ? 'end' : 'start'}
+          >
+            {way === 'retraced' ? 'turn: the way back' : 'turn: straight home'}
+          </text>
+        </g>
+      ))}
+    </g>
+  )
+}
+
+const STRIP = 6
+
+/** The signal of both links at the flown line. */
+function Strips({ line, air, layout }: { line: RouteLine; air: RouteAir | null; layout: Layout }) {
+  if (!air) return null
+  const [from, to] = [layout.xAt(0), layout.xAt(line.distanceM.length - 1)]
+  const count = Math.max(1, Math.floor((to - from) / PIECE))
+  const step = (to - from) / count
+  return (
+    <g class="signal-strips">
+      {LINK_NAMES.map((name, row) => {
+        const margins = name === 'video' ? air.videoDb : air.controlDb
+        const y = layout.bottom - (2 - row) * (STRIP + 1)
+        return (
+          <g key={name}>
+            {Array.from({ length: count }, (_, i) => {
+              const margin = margins[layout.sampleAt(from + (i + 0.5) * step)]
+              if (Number.isNaN(margin)) return null
+              const fill = SIGNAL_COLOURS[marginClass(margin, setup.value[name].fadeMarginDb)]
+              return (
+                <rect
+                  key={i}
+                  x={from + i * step}
+                  y={y}
+                  width={step + 0.4}
+                  height={STRIP}
+                  fill={fill}
+                />
+              )
+            })}
+            <text x={to + 3} y={y + STRIP}>
+              {name === 'video' ? 'V' : 'C'}
+            </text>
+          </g>
+        )
+      })}
+    </g>
+  )
+}
+
+/** Stretches where something is wrong, as bars over the strips. */
+function Troubles({ found, layout }: { found: readonly Conflict[]; layout: Layout }) {
+  const { units } = preferences.value
+  const y = layout.bottom - 2 * (STRIP + 1) - 9
+  return (
+    <g class="troubles">
+      {found.map((conflict, i) => (
+        <rect
+          key={i}
+          x={layout.xOf(conflict.fromM)}
+          y={y}
+          width={Math.max(3, layout.xOf(conflict.toM) - layout.xOf(conflict.fromM))}
+          height={7}
+          fill={CONFLICT_COLOURS[conflict.kind]}
+        >
+          <title>
+            {CONFLICT_NAMES[conflict.kind]}, {conflictWords(conflict, units)}
+          </title>
+        </rect>
+      ))}
+    </g>
+  )
+}

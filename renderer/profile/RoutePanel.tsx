@@ -1,0 +1,354 @@
+import { signal } from '@preact/signals'
+import { useEffect } from 'preact/hooks'
+import type { LegFlight } from '../../core/energy/flight'
+import type { TurnPoint } from '../../core/energy/wayHome'
+import { floorAt } from '../../core/route/corridor'
+import type { RouteLine } from '../../core/route/routeLine'
+import { CONFLICT_COLOURS } from '../map/routeLayer'
+import { preferences } from '../state/preferences'
+import {
+  conflicts,
+  flight,
+  flownSample,
+  flyer,
+  homeDistanceM,
+  isCorridorRough,
+  line,
+  placeOfSample,
+  routeAir,
+  shownSample,
+  turns,
+} from '../state/route'
+import { CONFLICT_NAMES, conflictWords, formatDuration, formatMah } from '../state/routeWords'
+import { setup } from '../state/setup'
+import {
+  formatClearHeight,
+  formatDistance,
+  formatHeight,
+  formatLatLon,
+  formatNumber,
+  formatShare,
+} from '../state/units'
+import { CorridorChart } from './CorridorChart'
+
+/** The route as a corridor, with the flight along it. */
+export function RoutePanel() {
+  const its = line.value
+  if (its === null) return null
+  return (
+    <section class="profile" aria-label="Corridor of the route">
+      {typeof its === 'string' ? (
+        <p class="profile-refusal">{its}</p>
+      ) : (
+        <>
+          <CorridorChart line={its} />
+          <RouteFigures line={its} />
+        </>
+      )}
+    </section>
+  )
+}
+
+type Tab = 'here' | 'legs' | 'troubles'
+const shownTab = signal<Tab>('legs')
+
+function RouteFigures({ line }: { line: RouteLine }) {
+  const shown = shownTab.value
+  const count = conflicts.value.length
+  const tabs: readonly (readonly [Tab, string])[] = [
+    ['here', 'Moment'],
+    ['legs', 'Battery'],
+    ['troubles', `Conflicts ${count}`],
+  ]
+  return (
+    <div class="figures">
+      <div class="switch figures-tabs route-tabs" role="group" aria-label="Figures">
+        {tabs.map(([tab, label]) => (
+          <button
+            type="button"
+            key={tab}
+            aria-pressed={shown === tab}
+            onClick={() => (shownTab.value = tab)}
+          >
+            {label}
+          </button>
+        ))}
+      </div>
+      {shown === 'here' && <FlyThrough line={line} />}
+      {shown === 'legs' && <Battery line={line} />}
+      {shown === 'troubles' && <Troubles line={line} />}
+    </div>
+  )
+}
+
+// ---- fly-through ----
+
+const isFlying = signal(false)
+/** Flown seconds a second of watching, and the least and most a flight takes to watch. */
+const TIME_LAPSE = 15
+const FRAME_MS = 40
+
+/** The moment the aircraft is at, and the controls that move it. */
+function FlyThrough({ line }: { line: RouteLine }) {
+  const last = line.distanceM.length - 1
+  const sample = flownSample.value
+  useEffect(() => {
+    if (!isFlying.value) return
+    const timer = setInterval(() => {
+      const flown = flight.peek()
+      const at = shownSample.peek() ?? 0
+      const now = flown?.timeS[at] ?? NaN
+      let next = at + 1
+      const until = now + (FRAME_MS / 1000) * TIME_LAPSE
+      while (flown && next < last && flown.timeS[next] < until) next++
+      shownSample.value = Math.min(last, next)
+      if (next >= last) isFlying.value = false
+    }, FRAME_MS)
+    return () => clearInterval(timer)
+  }, [isFlying.value, last])
+  return (
+    <>
+      <div class="fly-controls">
+        <button
+          type="button"
+          onClick={() => {
+            if (!isFlying.value && (sample === null || sample === last)) shownSample.value = 0
+            isFlying.value = !isFlying.value
+          }}
+        >
+          {isFlying.value ? 'Pause' : 'Fly'}
+        </button>
+        <input
+          type="range"
+          aria-label="Along the route"
+          min={0}
+          max={last}
+          value={sample ?? 0}
+          onInput={(event) => (shownSample.value = Number(event.currentTarget.value))}
+        />
+      </div>
+      {sample === null ? (
+        <p class="cursor-figures cursor-figures-empty">
+          Move the slider, click the corridor or press Fly: the aircraft moves on the map.
+        </p>
+      ) : (
+        <Moment line={line} sample={sample} />
+      )}
+    </>
+  )
+}
+
+function Moment({ line, sample }: { line: RouteLine; sample: number }) {
+  const { units } = preferences.value
+  const { limits } = setup.value
+  const [air, flown, who] = [routeAir.value, flight.value, flyer.value]
+  const at = placeOfSample(line, sample)
+  const ground = line.groundM[sample]
+  const floor = air ? floorAt(air, limits.floorKind, sample) : NaN
+  const taken = flown?.takenMah[sample] ?? NaN
+  const left = typeof who === 'string' ? NaN : who.pack.leftShare(taken)
+  const dB = (value: number | undefined) =>
+    value === undefined || Number.isNaN(value) ? '–' : `${formatNumber(value, 0)} dB`
+  return (
+    <dl class="facts">
+      <dt>Position</dt>
+      <dd>{at ? formatLatLon(at) : '–'}</dd>
+      <dt>Flown</dt>
+      <dd>
+        {formatDistance(line.distanceM[sample], units)}
+        {flown && `, ${formatDuration(flown.timeS[sample])}`}
+      </dd>
+      <dt>Height</dt>
+      <dd>
+        {formatHeight(line.flownM[sample] - ground, units)} AGL,{' '}
+        {formatHeight(line.flownM[sample], units)} AMSL
+      </dd>
+      <dt>Floor</dt>
+      <dd>
+        {Number.isNaN(floor)
+          ? 'not known'
+          : floor === Infinity
+            ? 'no height has the margin'
+            : `${formatClearHeight(floor, units)} AGL`}
+      </dd>
+      <dt>Margins</dt>
+      <dd>
+        video {dB(air?.videoDb[sample])}, control {dB(air?.controlDb[sample])}
+      </dd>
+      <dt>Battery</dt>
+      <dd class={left < 0 ? 'alarm' : ''}>
+        {Number.isNaN(left)
+          ? '–'
+          : left < 0
+            ? 'empty before here'
+            : `${formatShare(left)} left, ${formatNumber(flown?.volts[sample] ?? NaN, 1)} V`}
+      </dd>
+      <dt>Home</dt>
+      <dd>{formatDistance(homeDistanceM(line, sample), units)} straight</dd>
+    </dl>
+  )
+}
+
+// ---- battery ----
+
+function Battery({ line }: { line: RouteLine }) {
+  const { units } = preferences.value
+  const [flown, who, found] = [flight.value, flyer.value, turns.value]
+  if (typeof who === 'string') return <p class="caution-note">{who}</p>
+  if (!flown) return null
+  const refusal = flown.legs.find((leg) => typeof leg === 'string')
+  const last = line.distanceM.length - 1
+  const end = flown.landed ?? { timeS: flown.timeS[last], takenMah: flown.takenMah[last] }
+  const isEnough = end.takenMah <= who.pack.budgetMah
+  return (
+    <>
+      <p class={`verdict verdict-${isEnough ? 'clear' : 'blocked'}`} role="status">
+        {refusal === undefined
+          ? batteryWords(
+              end.takenMah,
+              who.pack.budgetMah,
+              who.pack.usableMah,
+              flown.landed !== null,
+            )
+          : 'Cannot be flown as drawn'}
+      </p>
+      {refusal !== undefined && <p class="caution-note">{refusal}</p>}
+      <dl class="facts">
+        {refusal === undefined && (
+          <>
+            <dt>{flown.landed ? 'Landed' : 'At the end'}</dt>
+            <dd>
+              {formatDistance(line.distanceM[last], units)}, {formatDuration(end.timeS)},{' '}
+              {formatMah(end.takenMah)}
+            </dd>
+          </>
+        )}
+        <dt>Turn by, way back</dt>
+        <dd>{turnWords(found?.retraced)}</dd>
+        <dt>Turn by, straight</dt>
+        <dd>{turnWords(found?.straight)}</dd>
+        {flown.sagSample !== null && (
+          <>
+            <dt>Pack sags</dt>
+            <dd class="alarm">
+              under {formatNumber(setup.value.battery.leastCellV, 2)} V a cell from{' '}
+              {formatDistance(line.distanceM[flown.sagSample], units)}
+            </dd>
+          </>
+        )}
+      </dl>
+      <table class="legs">
+        <thead>
+          <tr>
+            <th scope="col">Leg to</th>
+            <th scope="col">Way</th>
+            <th scope="col">Time</th>
+            <th scope="col">mAh</th>
+            <th scope="col">Left</th>
+          </tr>
+        </thead>
+        <tbody>
+          {line.legs.map((leg, i) => {
+            const its = flown.legs[i]
+            return (
+              <tr key={i} title={typeof its === 'string' ? its : legTitle(its)}>
+                <th scope="row">
+                  <button
+                    type="button"
+                    class="link"
+                    onClick={() => (shownSample.value = leg.to.sample)}
+                  >
+                    {leg.to.waypoint === null ? 'Launch' : leg.to.label}
+                  </button>
+                </th>
+                <td>{formatDistance(leg.distanceM, units)}</td>
+                {typeof its === 'string' ? (
+                  <td colSpan={3} class="alarm">
+                    not flyable
+                  </td>
+                ) : (
+                  <>
+                    <td>{formatDuration(its.timeS).replace(' min', '')}</td>
+                    <td>{formatNumber(its.mah, 0)}</td>
+                    <td class={its.leftShare < 0 ? 'alarm' : ''}>
+                      {its.leftShare < 0 ? 'empty' : `${formatNumber(its.leftShare * 100, 0)} %`}
+                    </td>
+                  </>
+                )}
+              </tr>
+            )
+          })}
+        </tbody>
+      </table>
+    </>
+  )
+}
+
+function batteryWords(
+  takenMah: number,
+  budgetMah: number,
+  usableMah: number,
+  isHome: boolean,
+): string {
+  const where = isHome ? 'Home' : 'At the end'
+  if (takenMah <= budgetMah) return `${where} with ${formatShare(1 - takenMah / usableMah)} left`
+  if (takenMah > usableMah) return 'The battery is empty before the end'
+  return `${where} below the reserve: ${formatShare(1 - takenMah / usableMah)} left`
+}
+
+function turnWords(turn: TurnPoint | null | undefined): string {
+  if (turn === undefined) return '…'
+  if (turn === null) return 'never in reach of home'
+  if (turn.isEnd) return 'home in reach all the way'
+  const { units } = preferences.value
+  return `${formatMah(turn.takenMah)}, ${formatDuration(turn.timeS)}, ${formatDistance(turn.distanceM, units)}`
+}
+
+function legTitle({ airspeedMs, triangle, climbM, volts }: LegFlight): string {
+  const kmh = (metresPerSecond: number) => `${formatNumber(metresPerSecond * 3.6, 0)} km/h`
+  const { units } = preferences.value
+  return `Airspeed ${kmh(airspeedMs)}, over ground ${kmh(triangle.groundSpeedMs)}, heading ${formatNumber(triangle.headingDeg, 0)}°, climb ${formatHeight(climbM, units)}, ${formatNumber(volts, 1)} V at its end`
+}
+
+// ---- conflicts ----
+
+function Troubles({ line }: { line: RouteLine }) {
+  const { units } = preferences.value
+  const found = conflicts.value
+  return (
+    <>
+      {isCorridorRough.value && (
+        <p class="section-note">A first rough look; the exact one follows.</p>
+      )}
+      {found.length === 0 ? (
+        <p class="verdict verdict-clear" role="status">
+          Between floor and ceiling all the way
+        </p>
+      ) : (
+        <ul class="troubles-list" aria-label="Conflicts">
+          {found.map((conflict, i) => (
+            <li key={i}>
+              <button type="button" onClick={() => (shownSample.value = conflict.worstSample)}>
+                <span
+                  class="trouble-mark"
+                  style={{ background: CONFLICT_COLOURS[conflict.kind] }}
+                  aria-hidden="true"
+                />
+                <span>
+                  <strong>{CONFLICT_NAMES[conflict.kind]}</strong> {conflictWords(conflict, units)}
+                  <br />
+                  {formatDistance(conflict.fromM, units)} to {formatDistance(conflict.toM, units)},{' '}
+                  {formatDistance(conflict.toM - conflict.fromM, units)} on the leg to{' '}
+                  {line.legs[conflict.leg].to.label}
+                </span>
+              </button>
+            </li>
+          ))}
+        </ul>
+      )}
+      <p class="small section-note">
+        Trees, wires and buildings are known only as far as you put them in. Keep to local law.
+      </p>
+    </>
+  )
+}

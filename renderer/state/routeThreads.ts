@@ -1,0 +1,25 @@
+import { effect } from '@preact/signals'
+import { wrap } from 'comlink'
+import type { RouteWorker } from '../workers/route.worker'
+import { surface } from './surface'
+import { terrain } from './terrain'
+
+/** Air columns are shared out over so many threads. */
+const THREADS = Math.max(1, Math.min(4, navigator.hardwareConcurrency))
+
+/** Threads for work along the route, beside those of the coverage. */
+export const routeThreads = Array.from({ length: THREADS }, () =>
+  wrap<RouteWorker>(
+    new Worker(new URL('../workers/route.worker.ts', import.meta.url), { type: 'module' }),
+  ),
+)
+
+/** The last has least to do. */
+export const spareRouteThread = routeThreads[routeThreads.length - 1]
+
+effect(() => {
+  const [grid, stands] = [terrain.value, surface.value]
+  if (!grid || !stands) return
+  // Messages of one worker keep their order, so whatever is asked next meets this site.
+  for (const thread of routeThreads) void thread.setSite(grid, stands)
+})
