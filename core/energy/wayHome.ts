@@ -95,8 +95,16 @@ export class WaysHome {
     return this.landed(from, over, heightM, way.distanceM, highestM)
   }
 
-  /** Where to turn to come back the way one came; null where not even the start is near enough. */
+  /**
+   * Where to turn to come back the way one came; null where not even the start is near enough. A
+   * route that itself comes home above the reserve has none: one may always fly on.
+   */
   turnRetraced(): TurnPoint | null {
+    const { landed, sagSample } = this.flight
+    if (landed && sagSample === null && landed.takenMah <= this.flyer.pack.budgetMah) {
+      const last = this.line.distanceM.length - 1
+      return this.turnPoint(last, this.straight(last))
+    }
     // What is left on coming home only falls as the route goes on.
     let [good, bad] = [-1, this.line.distanceM.length]
     while (bad - good > 1) {

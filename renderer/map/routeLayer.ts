@@ -1,7 +1,7 @@
 import L from 'leaflet'
 import type { LatLon } from '../../core/geodesy/earth'
 import { normalizeLonDeg } from '../../core/geodesy/geodesic'
-import type { Conflict, ConflictKind } from '../../core/route/corridor'
+import { CONFLICT_KINDS, type Conflict, type ConflictKind } from '../../core/route/corridor'
 import type { Route } from '../../core/route/route'
 import { aircraftIcon } from './icons'
 import { onMap } from './placement'
@@ -14,6 +14,13 @@ export const CONFLICT_COLOURS: Readonly<Record<ConflictKind, string>> = {
   'too-close': '#7a1f10',
 }
 
+const stretchStyle = (kind: ConflictKind): L.PolylineOptions => ({
+  color: CONFLICT_COLOURS[kind],
+  weight: 8,
+  opacity: 0.95,
+  lineCap: 'butt',
+  interactive: false,
+})
 const CASING: L.PolylineOptions = { color: '#fff', weight: 7, opacity: 0.9, interactive: false }
 const LINE: L.PolylineOptions = { color: '#14213d', weight: 2.8, interactive: false }
 const BORDER: L.PolylineOptions = {
@@ -41,7 +48,8 @@ export interface Mark extends LatLon {
 /** The route with its waypoints and handles, its troubled stretches and turning points. */
 export class RouteLayer extends L.LayerGroup {
   private readonly casing = L.polyline([], CASING)
-  private readonly stretches = L.layerGroup()
+  /** One layer a kind of trouble, with all of its stretches. */
+  private readonly stretches = CONFLICT_KINDS.map((kind) => L.polyline([], stretchStyle(kind)))
   private readonly line = L.polyline([], LINE)
   private readonly border = L.layerGroup()
   private readonly turns = L.layerGroup()
@@ -58,7 +66,8 @@ export class RouteLayer extends L.LayerGroup {
 
   constructor(private readonly hands: RouteHands) {
     super()
-    for (const part of [this.border, this.casing, this.stretches, this.line]) this.addLayer(part)
+    const parts = [this.border, this.casing, ...this.stretches, this.line]
+    for (const part of parts) this.addLayer(part)
     this.addLayer(this.turns)
   }
 
@@ -73,32 +82,30 @@ export class RouteLayer extends L.LayerGroup {
     const numbers = sharedNumbers(points)
     this.waypoints = this.resized(this.waypoints, points.length, (i) => this.waypointMarker(i))
     this.waypoints.forEach((marker, i) => {
-      if (marker !== this.held) marker.setLatLng(places[i + 1])
+      if (marker !== this.held) place(marker, places[i + 1])
       const element = marker.getElement()
       if (!element) return
       // The hand lets go of what it holds, not of a new waypoint that came to lie over it.
       element.style.pointerEvents = this.held && this.held !== marker ? 'none' : ''
-      element.title = `${name(i)}: drag to move, right-click to remove`
-      if (element.firstElementChild) element.firstElementChild.textContent = numbers[i]
+      const title = `${name(i)}: drag to move, right-click to remove`
+      if (element.title !== title) element.title = title
+      const number = element.firstElementChild
+      if (number && number.textContent !== numbers[i]) number.textContent = numbers[i]
     })
     const legs = Math.max(0, places.length - 1)
     this.handles = this.resized(this.handles, legs, (i) => this.handleMarker(i))
     this.handles.forEach((marker, i) => {
       if (marker === this.held) return
       const [[latA, lonA], [latB, lonB]] = [places[i], places[i + 1]]
-      marker.setLatLng([(latA + latB) / 2, (lonA + lonB) / 2])
+      place(marker, [(latA + latB) / 2, (lonA + lonB) / 2])
     })
   }
 
   showConflicts(conflicts: readonly Conflict[], pathOf: (conflict: Conflict) => LatLon[]): void {
-    this.stretches.clearLayers()
-    for (const conflict of conflicts) {
-      const color = CONFLICT_COLOURS[conflict.kind]
-      const style = { color, weight: 8, opacity: 0.95, lineCap: 'butt' as const }
-      const path = pathOf(conflict).map(onMap)
-      this.stretches.addLayer(L.polyline(path, { ...style, interactive: false }))
-    }
-    this.line.bringToFront()
+    this.stretches.forEach((layer, i) => {
+      const own = conflicts.filter(({ kind }) => kind === CONFLICT_KINDS[i])
+      layer.setLatLngs(own.map((conflict) => pathOf(conflict).map(onMap)))
+    })
   }
 
   showTurns(marks: readonly Mark[]): void {
@@ -187,6 +194,12 @@ function sharedNumbers(points: readonly LatLon[]): string[] {
   const at = new Map<string, number[]>()
   points.forEach((point, i) => at.set(key(point), [...(at.get(key(point)) ?? []), i + 1]))
   return points.map((point) => at.get(key(point))?.join('·') ?? '')
+}
+
+/** Puts a marker somewhere else; most of a long route stays where it is. */
+function place(marker: L.Marker, at: L.LatLngTuple): void {
+  const { lat, lng } = marker.getLatLng()
+  if (lat !== at[0] || lng !== at[1]) marker.setLatLng(at)
 }
 
 function placeOf(marker: L.Marker): LatLon {

@@ -351,10 +351,17 @@ export class SiteMap {
   }
 }
 
+/** Of the setup only what the shading depends on, lest every edit of a route paints it again. */
+const flyingHeight = computed(() => setup.value.flyingHeightM)
+const fades = {
+  video: computed(() => setup.value.video.fadeMarginDb),
+  control: computed(() => setup.value.control.fadeMarginDb),
+}
+
 function shadingShown(): Shading | null {
   const [layer, fields] = [shownLayer.value, coverage.value]
   if (layer === 'answers') {
-    return { kind: 'answers', flyingHeightM: setup.value.flyingHeightM, errorM: errorM.value }
+    return { kind: 'answers', flyingHeightM: flyingHeight.value, errorM: errorM.value }
   }
   if (layer === 'signal') return signalShown()
   return fields && { kind: 'field', heightsM: fieldOf(layer, fields), scale: heightScale.value }
@@ -381,7 +388,7 @@ function signalShown(): Shading | null {
   const layers = linksShown.value.map((name) => ({
     paths: found[name],
     table: marginTables[name].value,
-    fadeMarginDb: setup.value[name].fadeMarginDb,
+    fadeMarginDb: fades[name].value,
     branches: branchTables[name].value,
   }))
   return { kind: 'signal', frame: found.coverage.frame, layers, style: marginStyle.value }

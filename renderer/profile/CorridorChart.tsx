@@ -192,30 +192,28 @@ const STRIP = 6
 function Strips({ line, air, layout }: { line: RouteLine; air: RouteAir | null; layout: Layout }) {
   if (!air) return null
   const [from, to] = [layout.xAt(0), layout.xAt(line.distanceM.length - 1)]
-  const count = Math.max(1, Math.floor((to - from) / PIECE))
-  const step = (to - from) / count
   return (
     <g class="signal-strips">
       {LINK_NAMES.map((name, row) => {
         const margins = name === 'video' ? air.videoDb : air.controlDb
+        const { fadeMarginDb } = setup.value[name]
         const y = layout.bottom - (2 - row) * (STRIP + 1)
+        const classAt = (pixel: number) => {
+          const margin = margins[layout.sampleAt(pixel)]
+          return Number.isNaN(margin) ? null : marginClass(margin, fadeMarginDb)
+        }
         return (
           <g key={name}>
-            {Array.from({ length: count }, (_, i) => {
-              const margin = margins[layout.sampleAt(from + (i + 0.5) * step)]
-              if (Number.isNaN(margin)) return null
-              const fill = SIGNAL_COLOURS[marginClass(margin, setup.value[name].fadeMarginDb)]
-              return (
-                <rect
-                  key={i}
-                  x={from + i * step}
-                  y={y}
-                  width={step + 0.4}
-                  height={STRIP}
-                  fill={fill}
-                />
-              )
-            })}
+            {runsOf(classAt, from, to).map(({ start, end, kind }) => (
+              <rect
+                key={start}
+                x={start}
+                y={y}
+                width={end - start}
+                height={STRIP}
+                fill={SIGNAL_COLOURS[kind]}
+              />
+            ))}
             <text x={to + 3} y={y + STRIP}>
               {name === 'video' ? 'V' : 'C'}
             </text>
@@ -224,6 +222,19 @@ function Strips({ line, air, layout }: { line: RouteLine; air: RouteAir | null; 
       })}
     </g>
   )
+}
+
+/** Stretches of pixels of one class each; those without are left out. */
+function runsOf(classAt: (pixel: number) => number | null, from: number, to: number) {
+  const runs: { start: number; end: number; kind: number }[] = []
+  for (let start = from; start < to; start += PIECE) {
+    const end = Math.min(to, start + PIECE)
+    const kind = classAt((start + end) / 2)
+    const last = runs[runs.length - 1]
+    if (last && last.kind === kind && last.end === start) last.end = end
+    else if (kind !== null) runs.push({ start, end, kind })
+  }
+  return runs
 }
 
 /** Stretches where something is wrong, as bars over the strips. */

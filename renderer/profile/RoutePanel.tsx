@@ -3,22 +3,18 @@ import { useEffect } from 'preact/hooks'
 import type { LegFlight } from '../../core/energy/flight'
 import type { TurnPoint } from '../../core/energy/wayHome'
 import { floorAt } from '../../core/route/corridor'
-import type { RouteLine } from '../../core/route/routeLine'
 import { CONFLICT_COLOURS } from '../map/routeLayer'
 import { preferences } from '../state/preferences'
 import {
-  conflicts,
   flight,
   flownSample,
-  flyer,
   homeDistanceM,
   isCorridorRough,
   line,
   placeOfSample,
-  routeAir,
   shownSample,
-  turns,
 } from '../state/route'
+import { routeFigures, type RouteFigures } from '../state/routeFigures'
 import { CONFLICT_NAMES, conflictWords, formatDuration, formatMah } from '../state/routeWords'
 import { setup } from '../state/setup'
 import {
@@ -36,13 +32,13 @@ export function RoutePanel() {
   const its = line.value
   if (its === null) return null
   return (
-    <section class="profile" aria-label="Corridor of the route">
+    <section class="profile" aria-label="Corridor of the route" data-rough={isCorridorRough.value}>
       {typeof its === 'string' ? (
         <p class="profile-refusal">{its}</p>
       ) : (
         <>
           <CorridorChart line={its} />
-          <RouteFigures line={its} />
+          <Figures />
         </>
       )}
     </section>
@@ -52,13 +48,14 @@ export function RoutePanel() {
 type Tab = 'here' | 'legs' | 'troubles'
 const shownTab = signal<Tab>('legs')
 
-function RouteFigures({ line }: { line: RouteLine }) {
+function Figures() {
   const shown = shownTab.value
-  const count = conflicts.value.length
+  const found = routeFigures.value
+  if (!found) return <div class="figures" />
   const tabs: readonly (readonly [Tab, string])[] = [
     ['here', 'Moment'],
     ['legs', 'Battery'],
-    ['troubles', `Conflicts ${count}`],
+    ['troubles', `Conflicts ${found.conflicts.length}`],
   ]
   return (
     <div class="figures">
@@ -74,9 +71,9 @@ function RouteFigures({ line }: { line: RouteLine }) {
           </button>
         ))}
       </div>
-      {shown === 'here' && <FlyThrough line={line} />}
-      {shown === 'legs' && <Battery line={line} />}
-      {shown === 'troubles' && <Troubles line={line} />}
+      {shown === 'here' && <FlyThrough found={found} />}
+      {shown === 'legs' && <Battery found={found} />}
+      {shown === 'troubles' && <Troubles found={found} />}
     </div>
   )
 }
@@ -89,9 +86,9 @@ const TIME_LAPSE = 15
 const FRAME_MS = 40
 
 /** The moment the aircraft is at, and the controls that move it. */
-function FlyThrough({ line }: { line: RouteLine }) {
-  const last = line.distanceM.length - 1
-  const sample = flownSample.value
+function FlyThrough({ found }: { found: RouteFigures }) {
+  const last = found.line.distanceM.length - 1
+  const sample = flownSample.value === null ? null : Math.min(last, flownSample.value)
   useEffect(() => {
     if (!isFlying.value) return
     const timer = setInterval(() => {
@@ -132,16 +129,16 @@ function FlyThrough({ line }: { line: RouteLine }) {
           Move the slider, click the corridor or press Fly: the aircraft moves on the map.
         </p>
       ) : (
-        <Moment line={line} sample={sample} />
+        <Moment found={found} sample={sample} />
       )}
     </>
   )
 }
 
-function Moment({ line, sample }: { line: RouteLine; sample: number }) {
+function Moment({ found, sample }: { found: RouteFigures; sample: number }) {
   const { units } = preferences.value
   const { limits } = setup.value
-  const [air, flown, who] = [routeAir.value, flight.value, flyer.value]
+  const { line, air, flight: flown, flyer: who } = found
   const at = placeOfSample(line, sample)
   const ground = line.groundM[sample]
   const floor = air ? floorAt(air, limits.floorKind, sample) : NaN
@@ -191,9 +188,9 @@ function Moment({ line, sample }: { line: RouteLine; sample: number }) {
 
 // ---- battery ----
 
-function Battery({ line }: { line: RouteLine }) {
+function Battery({ found }: { found: RouteFigures }) {
   const { units } = preferences.value
-  const [flown, who, found] = [flight.value, flyer.value, turns.value]
+  const { line, flight: flown, flyer: who, turns } = found
   if (typeof who === 'string') return <p class="caution-note">{who}</p>
   if (!flown) return null
   const refusal = flown.legs.find((leg) => typeof leg === 'string')
@@ -224,9 +221,9 @@ function Battery({ line }: { line: RouteLine }) {
           </>
         )}
         <dt>Turn by, way back</dt>
-        <dd>{turnWords(found?.retraced)}</dd>
+        <dd>{turnWords(turns?.retraced)}</dd>
         <dt>Turn by, straight</dt>
-        <dd>{turnWords(found?.straight)}</dd>
+        <dd>{turnWords(turns?.straight)}</dd>
         {flown.sagSample !== null && (
           <>
             <dt>Pack sags</dt>
@@ -312,21 +309,20 @@ function legTitle({ airspeedMs, triangle, climbM, volts }: LegFlight): string {
 
 // ---- conflicts ----
 
-function Troubles({ line }: { line: RouteLine }) {
+function Troubles({ found: { line, conflicts } }: { found: RouteFigures }) {
   const { units } = preferences.value
-  const found = conflicts.value
   return (
     <>
       {isCorridorRough.value && (
         <p class="section-note">A first rough look; the exact one follows.</p>
       )}
-      {found.length === 0 ? (
+      {conflicts.length === 0 ? (
         <p class="verdict verdict-clear" role="status">
           Between floor and ceiling all the way
         </p>
       ) : (
         <ul class="troubles-list" aria-label="Conflicts">
-          {found.map((conflict, i) => (
+          {conflicts.map((conflict, i) => (
             <li key={i}>
               <button type="button" onClick={() => (shownSample.value = conflict.worstSample)}>
                 <span

@@ -54,7 +54,7 @@ export function layoutCorridor(
     return metres - distanceM[low] < distanceM[high] - metres ? low : high
   }
 
-  const indices = outlineSamples(count, width, (i) => surfaceM[i])
+  const indices = outlineSamples(count, width / 2, (i) => surfaceM[i])
   const top = MARGIN.top - 4
   /** Heights over all the chart end at its border. */
   const shown = (metres: number) => Math.max(top, yAt(Math.min(metres, highest + 2 * room)))
@@ -64,7 +64,9 @@ export function layoutCorridor(
   const hasFloor = (i: number) => !Number.isNaN(floor(i))
   const isOpen = (i: number) => floor(i) <= ceiling(i)
   const path = (of: (i: number) => number, defined: (i: number) => boolean) =>
-    outline<number>(xAt, (i) => shown(of(i))).defined(defined)(indices) ?? ''
+    outline<number>(xAt, (i) => shown(of(i)))
+      .digits(1)
+      .defined(defined)(indices) ?? ''
   const between = (
     from: (i: number) => number,
     to: (i: number) => number,
@@ -74,7 +76,9 @@ export function layoutCorridor(
       xAt,
       (i) => shown(from(i)),
       (i) => shown(to(i)),
-    ).defined(defined)(indices) ?? ''
+    )
+      .digits(1)
+      .defined(defined)(indices) ?? ''
   return {
     x,
     y,
@@ -85,7 +89,9 @@ export function layoutCorridor(
     bottom,
     distanceSymbol: units === 'metric' ? 'km' : 'mi',
     ground:
-      area<number>(xAt, bottom - STRIPS, (i) => yAt(groundM[i])).defined(hasGround)(indices) ?? '',
+      area<number>(xAt, bottom - STRIPS, (i) => yAt(groundM[i]))
+        .digits(1)
+        .defined(hasGround)(indices) ?? '',
     cover: between(
       (i) => groundM[i],
       (i) => surfaceM[i],

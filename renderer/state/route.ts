@@ -213,6 +213,7 @@ const aircraft = computed(() => setup.value.aircraft)
 const battery = computed(() => setup.value.battery)
 const wind = computed(() => setup.value.wind)
 const airspeed = computed(() => setup.value.airspeedMs)
+const clearance = computed(() => limits.value.clearanceM)
 
 const flightSettings = computed((): FlightSettings => ({
   aircraft: aircraft.value,
@@ -226,18 +227,25 @@ export const flyer = computed((): Flyer | string =>
   orSentence(() => new Flyer(flightSettings.value)),
 )
 
+/** What a flight depends on; a new object with every change of it. */
+const flightTask = computed(() => ({
+  line: flownLine.value,
+  settings: flightSettings.value,
+  clearanceM: clearance.value,
+}))
+
 export const flight = computed((): Flight | null => {
-  const [its, who] = [flownLine.value, flyer.value]
+  const [{ line: its }, who] = [flightTask.value, flyer.value]
   return its && typeof who !== 'string' ? flyRoute(who, its) : null
 })
 
-/** Turning points with the flight that they belong to. */
-const turned = signal<{ readonly of: Flight; readonly turns: Turns } | null>(null)
+/** Turning points with the task that they belong to. */
+const turned = signal<{ readonly of: object; readonly turns: Turns } | null>(null)
 
 /** Where to turn at the latest; null until it is worked out. */
 export const turns = computed((): Turns | null => {
   const found = turned.value
-  return found && found.of === flight.value ? found.turns : null
+  return found && found.of === flightTask.value ? found.turns : null
 })
 
 let isTurning = false
@@ -247,24 +255,27 @@ async function workOutTurns(): Promise<void> {
   isTurning = true
   try {
     for (;;) {
-      const [its, flown] = [flownLine.peek(), flight.peek()]
-      if (!its || !flown || turned.peek()?.of === flown) return
-      const { clearanceM } = limits.peek()
-      const found = await spareRouteThread.turns(its, flown, flightSettings.peek(), clearanceM)
-      turned.value = { of: flown, turns: found }
+      const [task, flown] = [flightTask.peek(), flight.peek()]
+      if (!task.line || !flown || turned.peek()?.of === task) return
+      const { line: its, settings, clearanceM } = task
+      const found = await spareRouteThread.turns(its, flown, settings, clearanceM)
+      turned.value = { of: task, turns: found }
     }
   } finally {
     isTurning = false
   }
 }
 
-const clearance = computed(() => limits.value.clearanceM)
-let turnedAt = clearance.peek()
+/** The map and the chart follow the hand first, then come battery and turning points. */
+export const LATER_MS = 40
+let turnTimer: ReturnType<typeof setTimeout> | undefined
+
 effect(() => {
-  // The straight way home keeps the clearance, so another asks for another turn.
-  if (clearance.value !== turnedAt) turned.value = null
-  turnedAt = clearance.value
-  if (flight.value) void workOutTurns()
+  if (!flightTask.value.line) return
+  turnTimer ??= setTimeout(() => {
+    turnTimer = undefined
+    void workOutTurns()
+  }, LATER_MS)
 })
 
 // ---- the area of return ----

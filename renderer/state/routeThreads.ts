@@ -4,8 +4,8 @@ import type { RouteWorker } from '../workers/route.worker'
 import { surface } from './surface'
 import { terrain } from './terrain'
 
-/** Air columns are shared out over so many threads. */
-const THREADS = Math.max(1, Math.min(4, navigator.hardwareConcurrency))
+/** Air columns are shared out over so many threads; one core is left to the window. */
+const THREADS = Math.max(1, Math.min(4, navigator.hardwareConcurrency - 1))
 
 /** Threads for work along the route, beside those of the coverage. */
 export const routeThreads = Array.from({ length: THREADS }, () =>

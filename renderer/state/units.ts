@@ -32,13 +32,18 @@ export function formatDistance(metres: number, units: Units): string {
     : `${formatNumber(metres / METRES_PER_MILE, 2)} mi`
 }
 
+/** One a number of digits: making one takes a hundred times as long as using it. */
+const numberFormats = Array.from(
+  { length: 6 },
+  (_, digits) =>
+    new Intl.NumberFormat('en', { minimumFractionDigits: digits, maximumFractionDigits: digits }),
+)
+
+/** @param digits behind the point, up to 5 */
 export function formatNumber(value: number, digits: number): string {
   // "-0" is how a tiny negative number rounds; nobody wants to read it.
   const rounded = Number(value.toFixed(digits)) || 0
-  return rounded.toLocaleString('en', {
-    minimumFractionDigits: digits,
-    maximumFractionDigits: digits,
-  })
+  return numberFormats[digits].format(rounded)
 }
 
 export function formatShare(share: number): string {

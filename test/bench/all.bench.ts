@@ -1,5 +1,7 @@
 import { coverageBench } from './coverage.bench'
 import { repaintBench } from './repaint.bench'
+import { routeBench } from './route.bench'
 
 await coverageBench()
 await repaintBench()
+await routeBench()

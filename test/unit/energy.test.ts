@@ -325,6 +325,12 @@ describe('point of no return', () => {
     expect(ways.straight(last)?.distanceM).toBeCloseTo(3000, -1)
   })
 
+  test('a route that comes home itself above the reserve needs no turning', () => {
+    const { flight, ways } = fly(outAndBack(straightRoute([[4000, 0]])))
+    expect(flight.landed?.takenMah).toBeLessThan(3200)
+    expect(ways.turnRetraced()?.isEnd).toBe(true)
+  })
+
   test('nothing is too far on a short route, everything on a hopeless one', () => {
     const near = fly(straightRoute([[1000, 0]])).ways.turnRetraced()
     expect(near?.isEnd).toBe(true)
