@@ -112,6 +112,47 @@ for (const [width, height] of [
   await picture('terrain')
   await page.locator('.side').evaluate((side) => side.scrollTo(0, side.scrollHeight))
   await picture('side-end')
+
+  // The route, on a window of its own.
+  await page.goto(server.url)
+  await page.waitForFunction(() =>
+    /%/.test(document.querySelector('.legend-share')?.textContent ?? ''),
+  )
+  for (const title of ['Launch point', 'Target', 'Flying height', 'Route']) {
+    await section(title).click()
+  }
+  await page.getByRole('button', { name: 'Draw on the map' }).click()
+  for (const [x, y] of [
+    [0.52, 0.4],
+    [0.6, 0.34],
+    [0.72, 0.3],
+  ]) {
+    await click(x, y)
+  }
+  await picture('route-drawing')
+  await page.getByRole('button', { name: 'Done' }).click()
+  await page.getByRole('button', { name: 'Out and back' }).click()
+  await picture('route')
+  await page.getByRole('button', { name: 'Lift to the floor' }).click()
+  await page.getByRole('button', { name: /^Conflicts/ }).click()
+  await section('Route').click()
+  await section('Battery').click()
+  await page.getByLabel('Show how far it gets').check()
+  await section('Aircraft').click()
+  await section('Wind').click()
+  await page.getByLabel('Speed', { exact: true }).fill('18')
+  await page.keyboard.press('Enter')
+  await picture('route-battery')
+  await page.getByRole('button', { name: 'Moment' }).click()
+  await page.getByLabel('Along the route', { exact: true }).fill('120')
+  for (const title of ['Battery', 'Aircraft', 'Wind', 'Ridge crossings']) {
+    await section(title).click()
+  }
+  await page.getByRole('button', { name: 'Cols in view' }).click()
+  await page.waitForTimeout(1500)
+  await picture('route-cols')
+  await click(0.3, 0.6)
+  await picture('route-and-target')
   await page.close()
 }
 await browser.close()
