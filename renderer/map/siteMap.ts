@@ -9,6 +9,7 @@ import { onlineTilesOn, preferences } from '../state/preferences'
 import { coverage, launchMoves, noteLaunchMove } from '../state/coverage'
 import { addPoint, drawing, finishDrawing } from '../state/drawing'
 import { skylinePlace } from '../state/horizon'
+import { footWay, outlines, selected } from '../state/landing'
 import { branchTables, marginStyle, marginTables } from '../state/links'
 import { linksShown, shownMargins } from '../state/margin'
 import { readings } from '../state/reading'
@@ -46,6 +47,7 @@ import { onMap } from './placement'
 import { aircraftIcon, launchIcon, targetIcon } from './icons'
 import { ColLayer } from './colLayer'
 import { IsolineLayer } from './isolineLayer'
+import { LandingLayer } from './landingLayer'
 import { PlaceNames } from './placeNames'
 import { ReliefLayer } from './reliefLayer'
 import { RouteLayer, type Mark } from './routeLayer'
@@ -66,6 +68,7 @@ export class SiteMap {
   private readonly placeNames = new PlaceNames()
   private readonly isolines = new IsolineLayer()
   private readonly shapes = new ShapesLayer()
+  private readonly landing = new LandingLayer()
   private readonly cols = new ColLayer()
   private readonly route = new RouteLayer({
     move: moveWaypointTo,
@@ -129,6 +132,7 @@ export class SiteMap {
     this.outline.addTo(this.map)
     this.isolines.addTo(this.map)
     this.shapes.addTo(this.map)
+    this.landing.addTo(this.map)
     this.cols.addTo(this.map)
     this.route.addTo(this.map)
     this.placeNames.addTo(this.map)
@@ -233,6 +237,7 @@ export class SiteMap {
     })
     const launch = computed(() => setup.value.launch)
     this.followRoute(launch)
+    this.followLanding()
     effect(() => this.keepInView(launch.value))
     effect(() => {
       const { launch, target } = setup.value
@@ -301,6 +306,30 @@ export class SiteMap {
       const [line, sample] = [flownLine.value, flownSample.value]
       this.route.showAircraft(line && sample !== null ? placeOfSample(line, sample) : null)
     })
+  }
+
+  private followLanding(): void {
+    effect(() => {
+      const { units } = preferences.value
+      const shown = outlines.value
+      this.landing.showFound(
+        shown.map(({ row, outline }) => ({
+          outline,
+          picture: row.picture?.margin ?? row.picture?.fresnel ?? null,
+          isSelected: row.id === selected.value,
+          title: `Landing area, ${formatHeight(row.heightM, units)} AMSL: click to look at it`,
+        })),
+        (i) => (selected.value = shown[i].row.id),
+      )
+    })
+    const landing = computed(() => setup.value.landing)
+    const accepted = computed(() => landing.value.accepted)
+    const excluded = computed(() => landing.value.excluded)
+    const roadHead = computed(() => landing.value.roadHead)
+    effect(() => this.landing.showAccepted(accepted.value))
+    effect(() => this.landing.showExcluded(excluded.value))
+    effect(() => this.landing.showRoadHead(roadHead.value))
+    effect(() => this.landing.showWay(footWay.value ?? null))
   }
 
   /** The online tiles of the preferences; Leaflet asks only for those looked at. */

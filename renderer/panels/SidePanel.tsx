@@ -18,6 +18,7 @@ import { NearbySection } from './NearbySection'
 import { RadioSection } from './RadioSection'
 import { RangeSection } from './RangeSection'
 import { ReadingSection } from './ReadingSection'
+import { LandingSection } from './LandingSection'
 import { PlanSection } from './PlanSection'
 import { RouteSection } from './RouteSection'
 import { SaveSection } from './SaveSection'
@@ -70,6 +71,7 @@ export function SidePanel() {
       <TargetSection />
       <RouteSection />
       <ColsSection />
+      <LandingSection />
       <AircraftSection />
       <BatterySection />
       <WindSection />

@@ -126,31 +126,36 @@ async function pathsOf(name: LinkName, task: Task, signal: AbortSignal): Promise
     before.task.heightM === heightM &&
     before.task[name] === task[name]
   if (before && isSame) return before.paths
-  const { frequencyMhz, branches } = setup.peek()[name]
-  const paths = await withPool(async () => {
+  const paths = await computePaths(fields, setup.peek()[name], heightM, signal)
+  kept.set(name, { task, paths })
+  return paths
+}
+
+/**
+ * Path losses of a link over the site of a coverage at one flying height. Throws an abort where it
+ * was cancelled or the coverage is no longer shown.
+ */
+export function computePaths(
+  fields: Coverage,
+  { frequencyMhz, branches }: Link,
+  heightM: number,
+  signal: AbortSignal,
+): Promise<PathField> {
+  return withPool(async () => {
     throwIfCancelled(signal)
     // Fields that are no longer shown may be written over.
     if (coverage.peek()?.id !== fields.id) throw new DOMException('Outdated.', 'AbortError')
     await useGround(fields.ground)
-    const sweep = sweepForPaths(fields.sweep, frequencyMhz)
-    const isOwn = sweep === fields.sweep
-    const itsFields = isOwn ? fields : await pool.sweep(sweep, { signal })
-    const result = await pool.paths(
-      itsFields,
-      {
-        settings: sweep,
-        frequencyMhz,
-        polarisation: linearCase(branches[0].antenna.polarisation),
-        heightM,
-        northRad: fields.northRad,
-      },
-      { signal },
-    )
+    const settings = sweepForPaths(fields.sweep, frequencyMhz)
+    const isOwn = settings === fields.sweep
+    const itsFields = isOwn ? fields : await pool.sweep(settings, { signal })
+    const polarisation = linearCase(branches[0].antenna.polarisation)
+    const { northRad } = fields
+    const task = { settings, frequencyMhz, polarisation, heightM, northRad }
+    const result = await pool.paths(itsFields, task, { signal })
     if (!isOwn) pool.recycle(itsFields)
     return result
   })
-  kept.set(name, { task, paths })
-  return paths
 }
 
 /** The margins where they belong to the coverage shown; of an older height for a moment. */

@@ -1,0 +1,62 @@
+import type { Polygon } from 'geojson'
+import { classPolygons } from '../exchange/classPolygons'
+import type { LatLon } from '../geodesy/earth'
+import { geodesic } from '../geodesy/geodesic'
+import type { GridFrame, GridLocator } from '../terrain/grid'
+import type { GroundArea } from './areas'
+
+/** An area the pilot has chosen to land on when something goes wrong, or at home. */
+export interface LandingArea {
+  readonly name: string
+  readonly note: string
+  /** Where to put it down. */
+  readonly at: LatLon
+  readonly outline: Polygon
+  readonly sizeM2: number
+  /** Longest run, and one of its two true bearings, 0 to 180 degrees. */
+  readonly runM: number
+  readonly runDeg: number
+  /** True for the place to land at home, chosen before take-off; one at the most. */
+  readonly isHome: boolean
+}
+
+/** Outline of an area: a polygon along the borders of its cells. */
+export function outlineOf({ cells }: GroundArea, frame: GridFrame): Polygon {
+  const { cols } = frame
+  let [west, north, east, south] = [Infinity, Infinity, 0, 0]
+  for (const cell of cells) {
+    const [x, y] = [cell % cols, Math.floor(cell / cols)]
+    west = Math.min(west, x)
+    east = Math.max(east, x)
+    north = Math.min(north, y)
+    south = Math.max(south, y)
+  }
+  const crop: GridFrame = {
+    ...frame,
+    cols: east - west + 1,
+    rows: south - north + 1,
+    westM: frame.westM + west * frame.cellM,
+    northM: frame.northM - north * frame.cellM,
+  }
+  const classes = new Uint8Array(crop.cols * crop.rows).fill(255)
+  for (const cell of cells) {
+    classes[(Math.floor(cell / cols) - north) * crop.cols + (cell % cols) - west] = 0
+  }
+  const [feature] = classPolygons(classes, crop, ['area'], () => ({})).features
+  return { type: 'Polygon', coordinates: feature.geometry.coordinates[0] }
+}
+
+/** True bearing of an area's longest run, 0 to 180 degrees. */
+export function runBearingDeg(area: GroundArea, { cols }: GridFrame, locator: GridLocator): number {
+  const [col, row] = [area.middle % cols, Math.floor(area.middle / cols)]
+  const angle = (area.runDeg * Math.PI) / 180
+  const ahead = { col: col + 10 * Math.sin(angle), row: row - 10 * Math.cos(angle) }
+  const { bearingDeg } = geodesic(locator.toLatLon({ col, row }), locator.toLatLon(ahead))
+  return bearingDeg % 180
+}
+
+/** Heading of the approach along the longest run that goes more into the wind. */
+export function approachDeg(runDeg: number, windFromDeg: number): number {
+  const off = Math.abs(((windFromDeg - runDeg + 540) % 360) - 180)
+  return off <= 90 ? runDeg : runDeg + 180
+}

@@ -1,0 +1,196 @@
+import { expose } from 'comlink'
+import type { Geometry, Polygon } from 'geojson'
+import type { ClearFields } from '../../core/coverage/radialSweep'
+import type { PathField } from '../../core/coverage/pathField'
+import type { LatLon } from '../../core/geodesy/earth'
+import { avalancheCells } from '../../core/landing/avalanche'
+import {
+  describeArea,
+  findAreas,
+  type GroundArea,
+  type LandingLimits,
+} from '../../core/landing/areas'
+import { levelGround } from '../../core/landing/flatGround'
+import {
+  groundMargin,
+  pictureShares,
+  soonestOnFoot,
+  type PictureShares,
+} from '../../core/landing/landing'
+import { outlineOf, runBearingDeg } from '../../core/landing/landingArea'
+import { groundShape, type GroundShape } from '../../core/landing/slope'
+import {
+  checkStart,
+  measureWay,
+  walkFrom,
+  wayTo,
+  type WalkField,
+  type WalkSettings,
+} from '../../core/landing/walk'
+import type { Link } from '../../core/radio/link'
+import type { Surface } from '../../core/surface/surface'
+import { cellIndex, GridLocator, type TerrainGrid } from '../../core/terrain/grid'
+import { cellsOfShapes, shapesOnGrid } from '../../core/terrain/shapes'
+import { errorsAsData, type Outcome } from './outcome'
+
+/** An area found, without its cells. */
+export interface FoundArea {
+  readonly id: number
+  readonly at: LatLon
+  readonly sizeM2: number
+  readonly runM: number
+  readonly runDeg: number
+  readonly meanSlopeDeg: number
+  readonly heightM: number
+}
+
+/** The way on foot to an area. */
+export interface FootWay {
+  readonly timeS: number
+  readonly lengthM: number
+  readonly climbM: number
+  readonly line: readonly LatLon[]
+  /** Heights along it, above sea level. */
+  readonly profileM: readonly number[]
+  /** Stretches on or under possible avalanche slopes. */
+  readonly avalanche: readonly (readonly LatLon[])[]
+}
+
+interface Site {
+  readonly terrain: TerrainGrid
+  readonly locator: GridLocator
+  readonly surface: Surface
+  readonly cellM: number
+  readonly shape: GroundShape
+  readonly level: Uint8Array
+}
+
+let site: Site | null = null
+let found: readonly GroundArea[] = []
+let walked: WalkField | null = null
+
+function theSite(): Site {
+  if (!site) throw new Error('landing areas were asked for before there was a terrain')
+  return site
+}
+
+const api = {
+  setSite(terrain: TerrainGrid, surface: Surface): void {
+    const { heights, cols, rows } = terrain
+    const locator = new GridLocator(terrain)
+    const same = site?.terrain.heights === heights ? site : null
+    const cellM = locator.groundCellM({ col: cols / 2, row: rows / 2 })
+    const shape = same?.shape ?? groundShape(heights, cols, rows, cellM)
+    const level = same?.level ?? levelGround(heights, cols)
+    site = { terrain, locator, surface, cellM, shape, level }
+  },
+
+  /** Areas within the limits, the largest first. */
+  find(limits: LandingLimits, excluded: readonly Geometry[]): Promise<Outcome<FoundArea[]>> {
+    return errorsAsData(async () => {
+      const { terrain, locator, surface, cellM, shape, level } = theSite()
+      const ground = { ...terrain, ...surface }
+      const out = excluded.length > 0 ? new Uint8Array(terrain.heights.length) : null
+      for (const geometry of excluded) {
+        for (const cell of cellsOfShapes(shapesOnGrid(geometry, locator), terrain)) {
+          if (out) out[cell] = 1
+        }
+      }
+      found = []
+      found = findAreas(ground, shape, level, out, cellM, limits).areas
+      const { cols } = terrain
+      return found.map((area, id): FoundArea => ({
+        id,
+        at: locator.toLatLon({ col: area.middle % cols, row: Math.floor(area.middle / cols) }),
+        sizeM2: area.sizeM2,
+        runM: area.runM,
+        runDeg: runBearingDeg(area, terrain, locator),
+        meanSlopeDeg: area.meanSlopeDeg,
+        heightM: area.meanHeightM,
+      }))
+    })
+  },
+
+  /** By area, what of it keeps its picture to the ground. */
+  pictures(fields: ClearFields, paths: PathField, link: Link): PictureShares[] {
+    const margin = groundMargin(link, paths)
+    return found.map((area) => pictureShares(area, fields, margin))
+  },
+
+  /** By area, seconds on foot; null where nobody gets. */
+  walk(from: LatLon, label: string, settings: WalkSettings): Promise<Outcome<(number | null)[]>> {
+    return errorsAsData(async () => {
+      const { terrain, locator, cellM, level } = theSite()
+      const { heights, cols, rows } = terrain
+      const start = cellIndex(terrain, locator.toGrid(from))
+      walked = null
+      checkStart(start, label, heights, level)
+      walked = walkFrom(heights, cols, rows, start, level, cellM, settings)
+      const field = walked
+      return found.map((area) => soonestOnFoot(area, field)?.timeS ?? null)
+    })
+  },
+
+  /** The way on foot to an area found; null where nobody gets. */
+  way(id: number, hasSnow: boolean): FootWay | null {
+    const { terrain, locator, cellM, shape } = theSite()
+    const { heights, cols, rows } = terrain
+    const end = walked && found[id] ? soonestOnFoot(found[id], walked) : null
+    const cells = end && walked && wayTo(walked, cols, end.cell)
+    if (!end || !cells) return null
+    const place = (cell: number) =>
+      locator.toLatLon({ col: cell % cols, row: Math.floor(cell / cols) })
+    const endangered = new Set(
+      hasSnow ? avalancheCells(cells, heights, shape.slopeDeg, cols, rows, cellM) : [],
+    )
+    return {
+      timeS: end.timeS,
+      ...measureWay(cells, heights, cols, cellM),
+      line: cells.map(place),
+      profileM: cells.map((cell) => heights[cell]),
+      avalanche: stretches(cells, endangered).map((stretch) => stretch.map(place)),
+    }
+  },
+
+  /** An area drawn by hand, measured like those found; null where it holds no ground. */
+  measure(outline: Polygon): Omit<FoundArea, 'id'> | null {
+    const { terrain, locator, surface, cellM, shape } = theSite()
+    const cells = cellsOfShapes(shapesOnGrid(outline, locator), terrain).filter(
+      (cell) => !Number.isNaN(terrain.heights[cell]),
+    )
+    if (cells.length === 0) return null
+    const ground = { ...terrain, ...surface }
+    const area = describeArea(Uint32Array.from(cells), ground, shape.slopeDeg, cellM)
+    const { cols } = terrain
+    return {
+      at: locator.toLatLon({ col: area.middle % cols, row: Math.floor(area.middle / cols) }),
+      sizeM2: area.sizeM2,
+      runM: area.runM,
+      runDeg: runBearingDeg(area, terrain, locator),
+      meanSlopeDeg: area.meanSlopeDeg,
+      heightM: area.meanHeightM,
+    }
+  },
+
+  /** Outlines of several areas, for the map. */
+  outlines(ids: readonly number[]): Polygon[] {
+    return ids.flatMap((id) => (found[id] ? [outlineOf(found[id], theSite().terrain)] : []))
+  },
+}
+
+/** Unbroken runs of a way that are in a set. */
+function stretches(way: readonly number[], chosen: ReadonlySet<number>): number[][] {
+  const runs: number[][] = []
+  let run: number[] = []
+  for (const cell of way) {
+    if (chosen.has(cell)) run.push(cell)
+    else if (run.length > 0) {
+      runs.push(run)
+      run = []
+    }
+  }
+  return run.length > 0 ? [...runs, run] : runs
+}
+
+export type LandingWorker = typeof api
+expose(api)
