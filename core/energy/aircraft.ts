@@ -17,6 +17,8 @@ export interface Aircraft {
   readonly name: string
   readonly massKg: number
   readonly hoverCurrentA: number
+  /** Height above sea level at which the currents were measured, metres. */
+  readonly measuredAtM: number
   /** At one or several airspeeds, slowest first. */
   readonly cruise: readonly CruisePoint[]
   /** Share of the electric energy of a climb that becomes height. */
@@ -30,6 +32,7 @@ export const TYPICAL_AIRCRAFT: Aircraft = {
   name: 'Light quadcopter, 4 cells (typical)',
   massKg: 0.9,
   hoverCurrentA: 9.5,
+  measuredAtM: 500,
   cruise: [
     { airspeedMs: 8, currentA: 10.2 },
     { airspeedMs: 11.1, currentA: 12.5 },
@@ -38,6 +41,14 @@ export const TYPICAL_AIRCRAFT: Aircraft = {
   climbEfficiency: 0.45,
   climbMs: 4,
   descentMs: 3,
+}
+
+/**
+ * Density of the standard atmosphere over that at sea level. Source: ISO 2533 (troposphere):
+ * (1 - 2.25577e-5 h)^4.2559.
+ */
+export function airDensityRatio(amslM: number): number {
+  return (1 - 2.25577e-5 * amslM) ** 4.2559
 }
 
 /** Electric power of an aircraft with a pack of so many cells. */
@@ -62,9 +73,16 @@ export class PowerModel {
     )
   }
 
-  /** Of level flight, watts; 0 m/s is the hover. NaN faster than any flight measured. */
-  levelW(airspeedMs: number): number {
-    return airspeedMs <= this.fastestMs + 1e-9 ? this.curve(airspeedMs) : NaN
+  /**
+   * Of level flight, watts; 0 m/s is the hover. NaN faster than any flight measured. Thin air asks
+   * for more: the power of a hovering rotor goes with one over the root of the density, and that
+   * of fast flight, which grows less, is taken to do the same.
+   * @param amslM height above sea level
+   */
+  levelW(airspeedMs: number, amslM: number): number {
+    if (!(airspeedMs <= this.fastestMs + 1e-9)) return NaN
+    const thinner = airDensityRatio(this.aircraft.measuredAtM) / airDensityRatio(amslM)
+    return this.curve(airspeedMs) * Math.sqrt(thinner)
   }
 
   /** Energy that so many metres of climb cost besides level flight, joules. Down gives nothing. */
@@ -78,6 +96,7 @@ export class PowerModel {
 export const AIRCRAFT_LIMITS = {
   massKg: [0.05, 50],
   currentA: [0.1, 500],
+  measuredAtM: [-400, 6000],
   airspeedMs: [0.5, 80],
   climbEfficiency: [0.05, 1],
   verticalMs: [0.2, 30],
@@ -87,6 +106,7 @@ function checkAircraft(aircraft: Aircraft): void {
   const { massKg, hoverCurrentA, cruise, climbEfficiency, climbMs, descentMs } = aircraft
   checkWithin('mass of the aircraft', massKg, AIRCRAFT_LIMITS.massKg, 'kg')
   checkWithin('hover current', hoverCurrentA, AIRCRAFT_LIMITS.currentA, 'A')
+  checkWithin('height of measurement', aircraft.measuredAtM, AIRCRAFT_LIMITS.measuredAtM, 'm')
   checkWithin('climb efficiency', climbEfficiency, AIRCRAFT_LIMITS.climbEfficiency, '')
   checkWithin('speed of climb', climbMs, AIRCRAFT_LIMITS.verticalMs, 'm/s')
   checkWithin('speed of descent', descentMs, AIRCRAFT_LIMITS.verticalMs, 'm/s')

@@ -47,6 +47,12 @@ export interface Flight {
 /** How many airspeeds are tried for the best. */
 const TRIED_SPEEDS = 120
 
+/** Where in the air: above ground, and above sea level, metres. */
+export interface Height {
+  readonly aglM: number
+  readonly amslM: number
+}
+
 /** State of a flight at one moment. */
 export interface Moment {
   readonly timeS: number
@@ -96,20 +102,21 @@ export class Flyer {
     for (const speed of this.speeds) {
       const found = this.triangle(trackDeg, aglM, speed)
       if (!found) continue
-      const cost = this.power.levelW(speed) / found.groundSpeedMs
+      // How thin the air is makes no difference to which is best.
+      const cost = this.power.levelW(speed, 0) / found.groundSpeedMs
       if (cost < least) [best, least] = [speed, cost]
     }
     return best
   }
 
   /** Power of level flight at an airspeed, watts. */
-  levelW(airspeedMs: number): number {
-    return this.power.levelW(airspeedMs)
+  levelW(airspeedMs: number, amslM: number): number {
+    return this.power.levelW(airspeedMs, amslM)
   }
 
   /** Power of staying over one place, watts; NaN where the wind is stronger than the aircraft. */
-  holdW(aglM: number): number {
-    return this.power.levelW(this.windMs(aglM))
+  holdW({ aglM, amslM }: Height): number {
+    return this.power.levelW(this.windMs(aglM), amslM)
   }
 
   /** Draws so much power for so long. */
@@ -123,11 +130,11 @@ export class Flyer {
   }
 
   /** Straight up or down over one place. */
-  vertical(at: Moment, climbM: number, aglM: number): Moment {
+  vertical(at: Moment, climbM: number, height: Height): Moment {
     const { climbMs, descentMs } = this.settings.aircraft
     const seconds = climbM > 0 ? climbM / climbMs : -climbM / descentMs
     if (seconds === 0) return at
-    return this.draw(at, this.holdW(aglM) + this.power.climbJ(climbM) / seconds, seconds)
+    return this.draw(at, this.holdW(height) + this.power.climbJ(climbM) / seconds, seconds)
   }
 
   /** Over ground on a track, climbing or descending on the way; NaN where it cannot be flown. */
@@ -136,16 +143,20 @@ export class Flyer {
     distanceM: number,
     climbM: number,
     trackDeg: number,
-    aglM: number,
+    height: Height,
     airspeedMs: number,
   ): Moment {
-    const found = this.triangle(trackDeg, aglM, airspeedMs)
+    if (distanceM === 0) return this.vertical(at, climbM, height)
+    const found = this.triangle(trackDeg, height.aglM, airspeedMs)
     if (!found) return { timeS: NaN, takenMah: NaN, powerW: NaN }
     const { climbMs, descentMs } = this.settings.aircraft
     const upright = climbM > 0 ? climbM / climbMs : -climbM / descentMs
     const seconds = Math.max(distanceM / found.groundSpeedMs, upright)
-    if (seconds === 0) return at
-    return this.draw(at, this.levelW(airspeedMs) + this.power.climbJ(climbM) / seconds, seconds)
+    return this.draw(
+      at,
+      this.levelW(airspeedMs, height.amslM) + this.power.climbJ(climbM) / seconds,
+      seconds,
+    )
   }
 
   /** Charge that may be taken with the reserve kept and the pack holding so much power, mAh. */
@@ -179,6 +190,11 @@ export function meanAglM({ groundM, flownM }: RouteLine, { from, to }: Leg): num
   return sum / (to.sample - from.sample + 1)
 }
 
+/** Height of a sample of a line. */
+export function heightAt({ groundM, flownM }: RouteLine, sample: number): Height {
+  return { aglM: flownM[sample] - groundM[sample], amslM: flownM[sample] }
+}
+
 /** Flies a route from the launch point on. */
 export function flyRoute(flyer: Flyer, line: RouteLine): Flight {
   const count = line.distanceM.length
@@ -191,49 +207,47 @@ export function flyRoute(flyer: Flyer, line: RouteLine): Flight {
     timeS[sample] = time
     takenMah[sample] = taken
     volts[sample] = flyer.pack.loadedV(powerW, taken)
-    if (sagSample === null && time > 0 && !flyer.pack.holds(powerW, taken)) sagSample = sample
+    const isDrawing = time > 0 && powerW > 0
+    if (sagSample === null && isDrawing && !flyer.pack.holds(powerW, taken)) sagSample = sample
   }
   const [launch] = line.stations
   const takeOffM = launch.amslM - launch.groundM
-  let at = flyer.vertical(flyer.start, takeOffM, takeOffM)
+  const overLaunch = { aglM: takeOffM, amslM: launch.amslM }
+  let at = flyer.vertical(flyer.start, takeOffM, overLaunch)
   const takeOffMah = at.takenMah
   note(0, at)
-  let refusal: string | null = null
+  let refusal = Number.isNaN(takeOffMah) ? refusalOf(at, 'the take-off') : null
   for (const leg of line.legs) {
-    const aglM = meanAglM(line, leg)
-    const name = `the leg to ${leg.to.label}`
-    const speed = flyer.bestAirspeedMs(leg.bearingDeg, aglM)
-    const triangle = speed === null ? null : flyer.triangle(leg.bearingDeg, aglM, speed)
-    if (refusal === null && Number.isNaN(at.takenMah)) {
-      refusal = 'The wind is stronger than the aircraft already at the take-off.'
-    }
-    if (refusal !== null || speed === null || !triangle) {
-      const wind = flyer.windMs(aglM).toFixed(1)
-      refusal ??= `The wind of ${wind} m/s at its height is too strong for ${name}: it cannot be flown at the airspeeds of this aircraft.`
+    refusal ??= refusalOfLeg(flyer, line, leg)
+    if (refusal !== null) {
       legs.push(refusal)
       continue
     }
+    const aglM = meanAglM(line, leg)
+    // Straight up or down has no track to hold.
+    const isUpright = leg.distanceM === 0
+    const speed = isUpright ? flyer.windMs(aglM) : (flyer.bestAirspeedMs(leg.bearingDeg, aglM) ?? 0)
     const begin = at
     let climbM = 0
     for (let i = leg.from.sample + 1; i <= leg.to.sample; i++) {
       const climb = line.flownM[i] - line.flownM[i - 1]
       climbM += Math.max(0, climb)
-      const agl = line.flownM[i] - line.groundM[i]
       const distance = line.distanceM[i] - line.distanceM[i - 1]
-      at = flyer.along(at, distance, climb, leg.bearingDeg, agl, speed)
+      at = flyer.along(at, distance, climb, leg.bearingDeg, heightAt(line, i), speed)
       note(i, at)
     }
-    at = flyer.draw(at, flyer.holdW(leg.to.amslM - leg.to.groundM), leg.to.loiterS)
+    at = flyer.draw(at, flyer.holdW(heightAt(line, leg.to.sample)), leg.to.loiterS)
+    // A station is left when the loiter is over: whoever turns there turns then.
+    note(leg.to.sample, at)
     if (Number.isNaN(at.takenMah)) {
-      refusal = Number.isNaN(at.powerW)
-        ? `The wind grows too strong for ${name}: part of it cannot be flown at the airspeeds of this aircraft.`
-        : `The pack cannot give the power that ${name} needs.`
+      refusal = refusalOf(at, nameOf(leg))
       legs.push(refusal)
       continue
     }
+    const triangle = flyer.triangle(leg.bearingDeg, aglM, speed)
     legs.push({
       airspeedMs: speed,
-      triangle,
+      triangle: triangle ?? { groundSpeedMs: 0, headingDeg: leg.bearingDeg, correctionDeg: 0 },
       timeS: at.timeS - begin.timeS,
       climbM,
       mah: at.takenMah - begin.takenMah,
@@ -243,7 +257,7 @@ export function flyRoute(flyer: Flyer, line: RouteLine): Flight {
   }
   const last = line.stations[line.stations.length - 1]
   const comesHome = last.waypoint === null && refusal === null
-  const end = comesHome ? flyer.vertical(at, last.groundM - last.amslM, takeOffM) : null
+  const end = comesHome ? flyer.vertical(at, last.groundM - last.amslM, overLaunch) : null
   return {
     timeS,
     takenMah,
@@ -253,4 +267,26 @@ export function flyRoute(flyer: Flyer, line: RouteLine): Flight {
     landed: end && { timeS: end.timeS, takenMah: end.takenMah },
     sagSample,
   }
+}
+
+const nameOf = (leg: Leg) => `the leg to ${leg.to.label}`
+
+/** Why a manoeuvre could not be flown: no power is known for it, or the pack cannot give it. */
+function refusalOf({ powerW }: Moment, name: string): string {
+  return Number.isNaN(powerW)
+    ? `The wind is stronger than the aircraft on ${name}: part of it cannot be flown at its airspeeds.`
+    : `The pack cannot give the power that ${name} needs.`
+}
+
+/** Why a leg cannot be flown at all; null where it can be tried. */
+function refusalOfLeg(flyer: Flyer, line: RouteLine, leg: Leg): string | null {
+  for (let i = leg.from.sample; i <= leg.to.sample; i++) {
+    if (Number.isNaN(line.groundM[i])) {
+      return `There is no terrain data under part of ${nameOf(leg)}, so its height and wind are not known.`
+    }
+  }
+  const aglM = meanAglM(line, leg)
+  if (leg.distanceM === 0 || flyer.bestAirspeedMs(leg.bearingDeg, aglM) !== null) return null
+  const wind = flyer.windMs(aglM).toFixed(1)
+  return `The wind of ${wind} m/s at its height is too strong for ${nameOf(leg)}: it cannot be flown at the airspeeds of this aircraft.`
 }

@@ -5,13 +5,15 @@ import {
   type SweepGround,
   type SweepSettings,
 } from '../coverage/fan'
-import type { Flyer, Moment } from './flight'
+import type { Flyer, Height } from './flight'
 
 /** Directions and climbs for which the reach is worked out; between them it is taken linearly. */
 const DIRECTIONS = 72
 const CLIMBS = 32
 /** Rounds of the search for a reach, by the secant. */
 const ROUNDS = 6
+/** And how near it must come, share of the charge. */
+const TOLERANCE = 1e-4
 const RAY_SPACING_CELLS = 1
 const TIE = 1e-9
 
@@ -40,7 +42,7 @@ export function returnShares(
   const shares = new Float32Array(cols * rows).fill(NaN)
   const top = covered.reduce((most, height) => (height > most ? height : most), launchGroundM)
   const mostClimb = top + heightM - launchGroundM
-  const reaches = reachTable(flyer, heightM, mostClimb)
+  const reaches = reachTable(flyer, launchGroundM, heightM, mostClimb)
   const perClimb = (CLIMBS - 1) / Math.max(1, mostClimb - heightM)
   const reach = new Float64Array(CLIMBS + 1)
 
@@ -102,13 +104,21 @@ function blendReach(reaches: Float64Array, azimuthRad: number, reach: Float64Arr
 }
 
 /** Farthest distance out and back, by direction and by climb from heightM to mostClimbM, metres. */
-function reachTable(flyer: Flyer, heightM: number, mostClimbM: number): Float64Array {
+function reachTable(
+  flyer: Flyer,
+  launchGroundM: number,
+  heightM: number,
+  mostClimbM: number,
+): Float64Array {
   const reaches = new Float64Array(DIRECTIONS * CLIMBS)
   for (let direction = 0; direction < DIRECTIONS; direction++) {
     const trackDeg = (direction * 360) / DIRECTIONS
     for (let i = 0; i < CLIMBS; i++) {
       const climbM = heightM + ((mostClimbM - heightM) * i) / (CLIMBS - 1)
-      reaches[direction * CLIMBS + i] = reachM(flyer, trackDeg, climbM, heightM)
+      reaches[direction * CLIMBS + i] = reachM(flyer, trackDeg, climbM, {
+        aglM: heightM,
+        amslM: launchGroundM + climbM,
+      })
     }
   }
   return reaches
@@ -118,33 +128,37 @@ function reachTable(flyer: Flyer, heightM: number, mostClimbM: number): Float64A
  * Farthest distance straight out and back on a track, metres; 0 where the climb alone is too much
  * or the wind too strong.
  * @param climbM over the launch point, there and down again
- * @param aglM height over ground at which the wind is taken
+ * @param height of the flight out and back, for wind and air
  */
-export function reachM(flyer: Flyer, trackDeg: number, climbM: number, aglM: number): number {
+export function reachM(flyer: Flyer, trackDeg: number, climbM: number, height: Height): number {
   const backDeg = (trackDeg + 180) % 360
-  const out = flyer.bestAirspeedMs(trackDeg, aglM)
-  const back = flyer.bestAirspeedMs(backDeg, aglM)
+  const out = flyer.bestAirspeedMs(trackDeg, height.aglM)
+  const back = flyer.bestAirspeedMs(backDeg, height.aglM)
   if (out === null || back === null) return 0
-  const up = flyer.vertical(flyer.start, climbM, aglM)
-  const land = (over: Moment) => flyer.vertical(over, -climbM, aglM).takenMah
+  const up = flyer.vertical(flyer.start, climbM, height)
+  if (!flyer.pack.holds(up.powerW, up.takenMah)) return 0
   const afterM = (distanceM: number) => {
-    const there = flyer.along(up, distanceM, 0, trackDeg, aglM, out)
-    return land(flyer.along(there, distanceM, 0, backDeg, aglM, back))
+    const there = flyer.along(up, distanceM, 0, trackDeg, height, out)
+    const over = flyer.along(there, distanceM, 0, backDeg, height, back)
+    return flyer.vertical(over, -climbM, height).takenMah
   }
-  const budget = flyer.budgetMah(Math.max(flyer.levelW(out), flyer.levelW(back)))
+  const [outW, backW] = [out, back].map((speed) => flyer.levelW(speed, height.amslM))
+  const budget = flyer.budgetMah(Math.max(outW, backW, flyer.holdW(height)))
   let [a, afterA] = [0, afterM(0)]
   if (!(afterA < budget)) return 0
   // Charge grows nearly with distance, so the secant is there in a few rounds.
   let b = 1000
+  let afterB = afterM(b)
   for (let round = 0; round < ROUNDS; round++) {
-    let afterB = afterM(b)
     while (Number.isNaN(afterB)) {
       b = (a + b) / 2
       afterB = afterM(b)
     }
-    if (Math.abs(afterB - budget) < 1e-3 * budget || afterB === afterA) break
+    if (Math.abs(afterB - budget) < TOLERANCE * budget || afterB === afterA) break
     const next = b + ((budget - afterB) * (b - a)) / (afterB - afterA)
     ;[a, afterA, b] = [b, afterB, Math.max(1, next)]
+    afterB = afterM(b)
   }
-  return b
+  // Rather a little short than a little beyond.
+  return afterB <= budget ? b : (b * budget) / afterB
 }

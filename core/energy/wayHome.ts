@@ -2,7 +2,7 @@ import { geodesic } from '../geodesy/geodesic'
 import type { RouteLine } from '../route/routeLine'
 import type { Surface } from '../surface/surface'
 import { bilinear, type GridLocator, type TerrainGrid } from '../terrain/grid'
-import { meanAglM, type Flight, type Flyer, type Moment } from './flight'
+import { heightAt, meanAglM, type Flight, type Flyer, type Moment } from './flight'
 
 /** The way home from one sample of a route. */
 export interface WayHome {
@@ -60,16 +60,16 @@ export class WaysHome {
     const { flyer, line } = this
     const from = this.momentAt(sample)
     if (!from) return null
-    const { distanceM, flownM, groundM, legOf, legs, stations } = line
+    const { distanceM, flownM, legOf, legs, stations } = line
     let at = from
     let highestM = flownM[sample]
     for (let i = sample; i > 0; i--) {
       const speed = this.backSpeeds[legOf[i]]
-      if (speed === null) return this.homeless(distanceM[sample])
+      if (speed === null && legs[legOf[i]].distanceM > 0) return this.homeless(distanceM[sample])
       const climb = flownM[i - 1] - flownM[i]
       const track = (legs[legOf[i]].bearingDeg + 180) % 360
-      const agl = flownM[i - 1] - groundM[i - 1]
-      at = flyer.along(at, distanceM[i] - distanceM[i - 1], climb, track, agl, speed)
+      const gap = distanceM[i] - distanceM[i - 1]
+      at = flyer.along(at, gap, climb, track, heightAt(line, i - 1), speed ?? 0)
       highestM = Math.max(highestM, flownM[i - 1])
     }
     const [launch] = stations
@@ -86,11 +86,14 @@ export class WaysHome {
     const place = { col: line.cols[sample], row: line.rows[sample] }
     const way = geodesic(locator.toLatLon(place), launch)
     const highestM = Math.max(line.flownM[sample], this.highestBetween(place) + this.clearanceM)
-    const agl = highestM - line.groundM[sample]
-    const speed = flyer.bestAirspeedMs(way.bearingDeg, agl)
-    if (speed === null) return this.homeless(way.distanceM)
-    const up = flyer.vertical(from, highestM - line.flownM[sample], agl)
-    const over = flyer.along(up, way.distanceM, 0, way.bearingDeg, agl, speed)
+    const height = { aglM: highestM - line.groundM[sample], amslM: highestM }
+    const speed = flyer.bestAirspeedMs(way.bearingDeg, height.aglM)
+    // Neither against the wind, nor over ground that is not known.
+    if ((speed === null && way.distanceM > 0) || Number.isNaN(highestM)) {
+      return this.homeless(way.distanceM)
+    }
+    const up = flyer.vertical(from, highestM - line.flownM[sample], height)
+    const over = flyer.along(up, way.distanceM, 0, way.bearingDeg, height, speed ?? 0)
     const heightM = highestM - launch.groundM
     return this.landed(from, over, heightM, way.distanceM, highestM)
   }
@@ -154,7 +157,9 @@ export class WaysHome {
     distanceM: number,
     highestM: number,
   ): WayHome {
-    const end = this.flyer.vertical(over, -heightM, heightM / 2)
+    const [{ groundM }] = this.line.stations
+    const middle = { aglM: heightM / 2, amslM: groundM + heightM / 2 }
+    const end = this.flyer.vertical(over, -heightM, middle)
     return {
       distanceM,
       timeS: end.timeS - from.timeS,
@@ -171,7 +176,7 @@ export class WaysHome {
     return { ...never, distanceM }
   }
 
-  /** Highest surface between a place and the launch point, above sea level. */
+  /** Highest surface between a place and the launch point, above sea level; NaN over a gap. */
   private highestBetween(place: { col: number; row: number }): number {
     const { terrain, surface, line } = this
     const [col, row] = [line.cols[0], line.rows[0]]
@@ -181,7 +186,8 @@ export class WaysHome {
     for (let k = 0; k <= steps; k++) {
       const [x, y] = [col + ((place.col - col) * k) / steps, row + ((place.row - row) * k) / steps]
       const height = bilinear(surface.covered, terrain.cols, terrain.rows, x, y)
-      if (height > highest) highest = height
+      if (!(height <= highest)) highest = height
+      if (Number.isNaN(highest)) return NaN
     }
     return highest
   }

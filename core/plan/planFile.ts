@@ -1,10 +1,11 @@
 import { z } from 'zod'
 import { AIRCRAFT_LIMITS, type Aircraft } from '../energy/aircraft'
 import { BATTERY_LIMITS, CHEMISTRIES, type Battery } from '../energy/battery'
+import { Flyer } from '../energy/flight'
 import { WIND_LIMITS, type Wind } from '../energy/wind'
 import { firstIssue, PilotError } from '../errors'
 import type { LatLon } from '../geodesy/earth'
-import type { RadioSettings } from '../propagation/path'
+import { checkRadio, type RadioSettings } from '../propagation/path'
 import { linkFile, linkOf, linkSchema, type Link } from '../radio/link'
 import { FLOOR_KINDS, LIMIT_RANGES, type RouteLimits } from '../route/corridor'
 import { HEIGHT_REFERENCES, LEG_SHAPES, ROUTE_LIMITS, type Route } from '../route/route'
@@ -88,6 +89,7 @@ const settings = z.object({
     name: z.string(),
     mass_kg: within(AIRCRAFT_LIMITS.massKg),
     hover_current_a: within(AIRCRAFT_LIMITS.currentA),
+    measured_at_m: within(AIRCRAFT_LIMITS.measuredAtM),
     cruise: z
       .array(
         z.object({
@@ -103,7 +105,7 @@ const settings = z.object({
   battery: z.object({
     name: z.string(),
     chemistry: z.enum(CHEMISTRIES),
-    cells: within(BATTERY_LIMITS.cells),
+    cells: within(BATTERY_LIMITS.cells).int(),
     capacity_mah: within(BATTERY_LIMITS.capacityMah),
     usable_share: within(BATTERY_LIMITS.usableShare),
     reserve_share: within(BATTERY_LIMITS.reserveShare),
@@ -191,6 +193,7 @@ export function writePlan(plan: Plan): string {
       name: aircraft.name,
       mass_kg: aircraft.massKg,
       hover_current_a: aircraft.hoverCurrentA,
+      measured_at_m: aircraft.measuredAtM,
       cruise: aircraft.cruise.map(({ airspeedMs, currentA }) => ({
         airspeed_ms: airspeedMs,
         current_a: currentA,
@@ -235,7 +238,7 @@ export function readPlan(text: string, fileName: string): Plan {
   const launchPoint = parse(launchFeature, place.feature, fileName, `features.${place.i}.`)
   const obstacles = withRole('obstacle').map(({ feature }) => feature)
   const { aircraft, battery, wind, radio, limits, vegetation } = colsight
-  return {
+  const plan: Plan = {
     launch: latLon(launchPoint.geometry.coordinates),
     antennaHeightM: launchPoint.properties.antenna_height_m,
     flyingHeightM: colsight.flying_height_m,
@@ -265,6 +268,7 @@ export function readPlan(text: string, fileName: string): Plan {
       name: aircraft.name,
       massKg: aircraft.mass_kg,
       hoverCurrentA: aircraft.hover_current_a,
+      measuredAtM: aircraft.measured_at_m,
       cruise: aircraft.cruise.map(({ airspeed_ms, current_a }) => ({
         airspeedMs: airspeed_ms,
         currentA: current_a,
@@ -291,6 +295,19 @@ export function readPlan(text: string, fileName: string): Plan {
       exponent: wind.exponent,
     },
     airspeedMs: colsight.airspeed_ms,
+  }
+  checkPlan(plan, fileName)
+  return plan
+}
+
+/** Throws a PilotError where values are well formed and yet cannot be together. */
+function checkPlan(plan: Plan, fileName: string): void {
+  try {
+    checkRadio(plan.radio)
+    new Flyer(plan)
+  } catch (error) {
+    if (!(error instanceof PilotError)) throw error
+    throw new PilotError(`"${fileName}" is no plan that can be used: ${error.message}`)
   }
 }
 
@@ -351,6 +368,12 @@ function parse<S extends z.ZodType>(
 ): z.output<S> {
   const parsed = schema.safeParse(json)
   if (parsed.success) return parsed.data
+  const isPlan = typeof json === 'object' && json !== null && 'colsight' in json
+  if (where === '' && !isPlan) {
+    throw new PilotError(
+      `"${fileName}" is JSON but no plan; save a plan from Colsight to see how such a file looks.`,
+    )
+  }
   const issues = parsed.error.issues.map((issue) => ({
     ...issue,
     path: [...where.split('.').filter(Boolean), ...issue.path],

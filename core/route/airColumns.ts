@@ -31,12 +31,14 @@ export interface AirColumn {
   readonly marginFloorsM: readonly number[]
   /** By link: margin at the height asked about, dB. */
   readonly marginsDb: readonly number[]
+  /** How far the worst link is from its wanted margin there, dB; below zero for more than that. */
+  readonly shortDb: number
 }
 
 /** A column behind missing data: nothing is known. */
 function unknownColumn(links: number): AirColumn {
   const unknown = new Array<number>(links).fill(NaN)
-  return { sightM: NaN, fresnelM: NaN, marginFloorsM: unknown, marginsDb: unknown }
+  return { sightM: NaN, fresnelM: NaN, marginFloorsM: unknown, marginsDb: unknown, shortDb: NaN }
 }
 
 const LEAST_LENGTH_M = 1e-3
@@ -126,6 +128,7 @@ export class AirColumns {
       fresnelM: Math.max(sightM, radio.fresnelFraction > 0 ? clearM[0] : sightM),
       marginFloorsM: found.map(({ floorM }) => floorM),
       marginsDb: found.map(({ marginDb }) => marginDb),
+      shortDb: Math.max(...found.map(({ marginDb }, k) => radios[k].link.fadeMarginDb - marginDb)),
     }
   }
 
@@ -240,14 +243,26 @@ interface Way {
   readonly fit: SmoothFit
 }
 
+/** Heights tried where the margin is not there with nothing in the way: shares of that height. */
+const TRIED_SHARES = [0.2, 0.4, 0.6, 0.8]
+/** And above it, metres: an antenna may look up. */
+const TRIED_ABOVE_M = [30, 100, 250]
+
 /**
- * Lowest height from which a margin is reached, where it grows up to a height at which nothing
- * is in the way any more; Infinity where it is not reached there either.
+ * Lowest height at which a margin is reached; Infinity where it is at none. It mostly grows with
+ * height until nothing is in the way, so that height is tried first; beams can make it fall.
  */
 function lowestWith(margin: (heightM: number) => number, wantedDb: number, clearM: number): number {
   if (margin(0) >= wantedDb) return 0
-  let [low, high] = [0, Math.max(0, clearM)]
-  if (margin(high) < wantedDb) return Infinity
+  const clear = Math.max(0, clearM)
+  let [low, high] = [0, clear]
+  if (margin(high) < wantedDb) {
+    const tried = [...TRIED_SHARES.map((share) => share * clear), clear]
+    tried.push(...TRIED_ABOVE_M.map((above) => clear + above))
+    const first = tried.findIndex((heightM) => margin(heightM) >= wantedDb)
+    if (first < 0) return Infinity
+    ;[low, high] = [tried[first - 1] ?? 0, tried[first]]
+  }
   for (let i = 0; i < HALVINGS; i++) {
     const middle = (low + high) / 2
     if (margin(middle) >= wantedDb) high = middle

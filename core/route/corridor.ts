@@ -29,6 +29,8 @@ export interface RouteAir {
   /** Margins at the flown line, dB. */
   readonly videoDb: Float64Array
   readonly controlDb: Float64Array
+  /** How far the worst link is from its wanted margin there, dB. */
+  readonly shortDb: Float64Array
 }
 
 /** Samples from one looked-at column to the next. */
@@ -69,6 +71,7 @@ export function spreadColumns(
     controlFloorM: new Float64Array(count).fill(NaN),
     videoDb: new Float64Array(count).fill(NaN),
     controlDb: new Float64Array(count).fill(NaN),
+    shortDb: new Float64Array(count).fill(NaN),
   }
   const put = (sample: number, before: AirColumn, after: AirColumn) => {
     const higher = (of: (column: AirColumn) => number) => Math.max(of(before), of(after))
@@ -79,6 +82,7 @@ export function spreadColumns(
     air.controlFloorM[sample] = higher(({ marginFloorsM }) => marginFloorsM[1])
     air.videoDb[sample] = lower(({ marginsDb }) => marginsDb[0])
     air.controlDb[sample] = lower(({ marginsDb }) => marginsDb[1])
+    air.shortDb[sample] = higher(({ shortDb }) => shortDb)
   }
   samples.forEach((sample, i) => {
     const column = columns[i]
@@ -96,10 +100,18 @@ export function floorAt(air: RouteAir, kind: FloorKind, sample: number): number 
   return Math.max(air.videoFloorM[sample], air.controlFloorM[sample])
 }
 
-export const CONFLICT_KINDS = ['no-height', 'under-floor', 'over-ceiling', 'too-close'] as const
+export const CONFLICT_KINDS = [
+  'no-height',
+  'under-floor',
+  'weak-signal',
+  'over-ceiling',
+  'too-close',
+  'not-known',
+] as const
 /**
- * What is wrong along a stretch: no height between floor and ceiling; the line under the floor,
- * over the ceiling, or closer to ground, obstacle or wire than wanted.
+ * What is wrong along a stretch: no height between floor and ceiling; the line under the floor;
+ * less than the wanted margin though above it, as right over the antenna; the line over the
+ * ceiling, or closer to ground, obstacle or wire than wanted; or nothing known, for want of data.
  */
 export type ConflictKind = (typeof CONFLICT_KINDS)[number]
 
@@ -109,15 +121,18 @@ export interface Conflict {
   readonly toSample: number
   readonly fromM: number
   readonly toM: number
-  /** Where it is worst, and by how many metres; Infinity where no height would do. */
+  /**
+   * Where it is worst, and by how much: metres, Infinity where no height would do; decibels of a
+   * weak signal; no meaning where nothing is known.
+   */
   readonly worstSample: number
-  readonly worstM: number
+  readonly worst: number
   /** Leg of the worst place. */
   readonly leg: number
 }
 
-/** Less than this is a matter of rounding, metres. */
-const TOLERANCE_M = 0.05
+/** Less than this is a matter of rounding, metres or decibels. */
+const TOLERANCE = 0.05
 
 /** Everything wrong along a line, in the order in which it is met. */
 export function conflictsOf(
@@ -132,8 +147,14 @@ export function conflictsOf(
       air && !(floorAt(air, floorKind, i) > ceilingM)
         ? floorAt(air, floorKind, i) - (flownM[i] - groundM[i])
         : NaN,
+    'weak-signal': (i) =>
+      air && floorKind === 'margin' && floorAt(air, floorKind, i) <= flownM[i] - groundM[i]
+        ? air.shortDb[i]
+        : NaN,
     'over-ceiling': (i) => flownM[i] - groundM[i] - ceilingM,
     'too-close': (i) => clearanceM - (flownM[i] - surfaceM[i]),
+    'not-known': (i) =>
+      !air || Number.isNaN(floorAt(air, floorKind, i)) || Number.isNaN(surfaceM[i]) ? 1 : NaN,
   }
   return CONFLICT_KINDS.flatMap((kind) => stretches(line, kind, excess[kind])).sort(
     (a, b) => a.fromM - b.fromM,
@@ -144,7 +165,7 @@ export function conflictsOf(
 function stretches(
   { distanceM, legOf }: RouteLine,
   kind: ConflictKind,
-  excessM: (sample: number) => number,
+  excessOf: (sample: number) => number,
 ): Conflict[] {
   const found: Conflict[] = []
   let from = -1
@@ -158,19 +179,19 @@ function stretches(
       fromM: distanceM[from],
       toM: distanceM[toSample],
       worstSample: worst,
-      worstM: excessM(worst),
+      worst: excessOf(worst),
       leg: legOf[worst],
     })
     from = -1
   }
   for (let i = 0; i < distanceM.length; i++) {
-    const excess = excessM(i)
-    if (!(excess > TOLERANCE_M)) {
+    const excess = excessOf(i)
+    if (!(excess > TOLERANCE)) {
       close(i - 1)
       continue
     }
     if (from < 0) from = worst = i
-    if (excess > excessM(worst)) worst = i
+    if (excess > excessOf(worst)) worst = i
   }
   close(distanceM.length - 1)
   return found

@@ -1,6 +1,6 @@
 import type { GridLocator } from '../terrain/grid'
 import { floorAt, type RouteAir, type RouteLimits } from './corridor'
-import { changeWaypoint, insertWaypoint, waypointAt, type Route } from './route'
+import { changeWaypoint, insertWaypoint, ROUTE_LIMITS, waypointAt, type Route } from './route'
 import type { RouteLine } from './routeLine'
 
 /** Room left over the floor, so that the next look at it does not find the line under it, metres. */
@@ -50,14 +50,15 @@ export function liftToFloor(
     const before = to.waypoint ?? route.waypoints.length
     for (const sample of samples.slice(1, -1).reverse()) {
       const at = locator.toLatLon({ col: line.cols[sample], row: line.rows[sample] })
-      const agl = Math.ceil((fixed.get(sample) ?? flownM[sample]) - groundM[sample])
+      const agl = upTo((fixed.get(sample) ?? flownM[sample]) - groundM[sample], limits.ceilingM)
       lifted = insertWaypoint(lifted, before, { ...waypointAt(at, agl), leg: line.legs[leg].shape })
     }
     // Indices up to this leg's own waypoint are still those of the route.
     if (to.waypoint === null || heightAt[leg + 1] <= to.amslM + TOLERANCE_M) continue
-    const rise = Math.ceil(heightAt[leg + 1] - to.amslM)
+    const agl = upTo(heightAt[leg + 1] - to.groundM, limits.ceilingM)
     const index = to.waypoint + samples.length - 2
-    lifted = changeWaypoint(lifted, index, { heightM: lifted.waypoints[index].heightM + rise })
+    const isOverSea = lifted.waypoints[index].heightOver === 'sea'
+    lifted = changeWaypoint(lifted, index, { heightM: isOverSea ? to.groundM + agl : agl })
   }
   const [launch] = stations
   // The route may begin and end over the launch point.
@@ -65,7 +66,13 @@ export function liftToFloor(
     ...stations.flatMap(({ waypoint }, i) => (waypoint === null ? [heightAt[i]] : [])),
   )
   if (overLaunch <= launch.amslM + TOLERANCE_M) return lifted
-  return { ...lifted, takeOffHeightM: Math.ceil(overLaunch - launch.groundM) }
+  const highest = Math.min(limits.ceilingM, ROUTE_LIMITS.takeOffHeightM[1])
+  return { ...lifted, takeOffHeightM: upTo(overLaunch - launch.groundM, highest) }
+}
+
+/** Rounded up to a whole metre, but never over the ceiling. */
+function upTo(heightM: number, ceilingM: number): number {
+  return Math.min(Math.ceil(heightM), Math.max(ceilingM, heightM))
 }
 
 /** What the line should reach at every sample, above sea level; -Infinity where it may stay. */

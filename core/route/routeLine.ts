@@ -113,7 +113,7 @@ export function routeLine(
     const { distanceM, bearingDeg } = geodesic(ends[leg], ends[leg + 1])
     for (let k = 1; k <= count; k++) {
       sample++
-      put(leg, k / count, before + (distanceM * k) / count)
+      put(leg, k / count, before + distanceM * (k / count))
     }
     before += distanceM
     addStation(ends[leg + 1])
@@ -156,10 +156,11 @@ function stationEnds(
     const label = waypointName(route, i)
     checkWithin(`height of ${label}`, waypoint.heightM, ROUTE_LIMITS.heightM, 'm')
     checkWithin(`loiter time at ${label}`, waypoint.loiterS, ROUTE_LIMITS.loiterS, 's')
-    const end = resolveEnd(terrain, locator, { ...waypoint, label, heightM: 0 })
+    const inWords = waypoint.name ? `waypoint "${waypoint.name}"` : `waypoint ${i + 1}`
+    const end = resolveEnd(terrain, locator, { ...waypoint, label: inWords, heightM: 0 })
     const amslM = waypoint.heightM + (waypoint.heightOver === 'ground' ? end.groundM : 0)
     const { loiterS, leg } = waypoint
-    return { ...end, waypoint: i, amslM, aglM: amslM - end.groundM, loiterS, leg }
+    return { ...end, label, waypoint: i, amslM, aglM: amslM - end.groundM, loiterS, leg }
   })
   return [over, ...ends, ...(endsAtLaunch ? [over] : [])]
 }

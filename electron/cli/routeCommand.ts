@@ -105,7 +105,7 @@ function routeJson({ plan, line, conflicts, flyer, flight, turns, placeOf }: Fou
         to_m: conflict.toM,
         worst_at: place(conflict.worstSample),
         // No height at all has no number.
-        worst_m: Number.isFinite(conflict.worstM) ? conflict.worstM : null,
+        worst: Number.isFinite(conflict.worst) ? conflict.worst : null,
       })),
     },
     energy: {
@@ -114,7 +114,9 @@ function routeJson({ plan, line, conflicts, flyer, flight, turns, placeOf }: Fou
       take_off_mah: flight.takeOffMah,
       landed_mah: flight.landed?.takenMah ?? null,
       landed_time_s: flight.landed?.timeS ?? null,
-      ends_above_reserve: flight.landed ? flight.landed.takenMah <= budgetMah : null,
+      ends_above_reserve: flight.landed
+        ? flight.landed.takenMah <= budgetMah && flight.sagSample === null
+        : null,
       sags_at_m: flight.sagSample === null ? null : line.distanceM[flight.sagSample],
     },
     point_of_no_return: {
@@ -149,14 +151,18 @@ function legJson(leg: Leg, flown: Flight['legs'][number]): object {
 const WORDS: Readonly<Record<Conflict['kind'], string>> = {
   'no-height': 'no height between floor and ceiling',
   'under-floor': 'under the link floor',
+  'weak-signal': 'less than the wanted margin at this height',
+  'not-known': 'not known for want of terrain data',
   'over-ceiling': 'over the ceiling',
   'too-close': 'too close to ground, obstacle or wire',
 }
 
 function routeText({ line, conflicts, flyer, flight, turns }: Found): string {
   const km = (metres: number) => `${(metres / 1000).toFixed(2)} km`
-  const minutes = (seconds: number) =>
-    `${Math.floor(seconds / 60)}:${String(Math.round(seconds) % 60).padStart(2, '0')}`
+  const minutes = (seconds: number) => {
+    const whole = Math.round(seconds)
+    return `${Math.floor(whole / 60)}:${String(whole % 60).padStart(2, '0')}`
+  }
   const legs = line.legs.map((leg, i) => {
     const flown = flight.legs[i]
     const name = `${leg.from.label} to ${leg.to.label}, ${km(leg.distanceM)}`
@@ -165,8 +171,8 @@ function routeText({ line, conflicts, flyer, flight, turns }: Found): string {
     return `${name}: ${minutes(flown.timeS)} min, ${flown.mah.toFixed(0)} mAh, ${left}, ${flown.volts.toFixed(1)} V`
   })
   const wrong = conflicts.map(
-    ({ kind, fromM, toM, worstM }) =>
-      `${km(fromM)} to ${km(toM)}: ${WORDS[kind]}${Number.isFinite(worstM) ? ` by ${worstM.toFixed(0)} m` : ''}`,
+    ({ kind, fromM, toM, worst }) =>
+      `${km(fromM)} to ${km(toM)}: ${WORDS[kind]}${kind !== 'not-known' && Number.isFinite(worst) ? ` by ${worst.toFixed(0)} ${kind === 'weak-signal' ? 'dB' : 'm'}` : ''}`,
   )
   const turn = (name: string, found: TurnPoint | null) => {
     if (!found) return `Turn by (${name}): the battery does not bring it home from anywhere.`
@@ -180,6 +186,9 @@ function routeText({ line, conflicts, flyer, flight, turns }: Found): string {
   return [
     ...legs,
     budget + landed,
+    ...(flight.sagSample === null
+      ? []
+      : [`The pack sags below its least voltage from ${km(line.distanceM[flight.sagSample])} on.`]),
     turn('the way back', turns.retraced),
     turn('straight home', turns.straight),
     ...(wrong.length > 0 ? ['Conflicts:', ...wrong] : ['No conflicts with floor and ceiling.']),

@@ -10,8 +10,10 @@ import { onMap } from './placement'
 export const CONFLICT_COLOURS: Readonly<Record<ConflictKind, string>> = {
   'no-height': '#c1121f',
   'under-floor': '#f0781e',
+  'weak-signal': '#c79a00',
   'over-ceiling': '#a23bb8',
   'too-close': '#7a1f10',
+  'not-known': '#8a8f99',
 }
 
 const stretchStyle = (kind: ConflictKind): L.PolylineOptions => ({
@@ -43,6 +45,8 @@ export interface RouteHands {
 export interface Mark extends LatLon {
   readonly label: string
   readonly title: string
+  /** Where its label stands, so that two at one place can be read. */
+  readonly side: 'above' | 'below'
 }
 
 /** The route with its waypoints and handles, its troubled stretches and turning points. */
@@ -207,9 +211,9 @@ function placeOf(marker: L.Marker): LatLon {
   return { latDeg: lat, lonDeg: normalizeLonDeg(lng) }
 }
 
-function markOf({ label, title, ...at }: Mark): L.Marker {
+function markOf({ label, title, side, ...at }: Mark): L.Marker {
   const text = document.createElement('span')
   text.textContent = label
-  const icon = L.divIcon({ className: 'turn-mark', iconSize: [0, 0], html: text })
+  const icon = L.divIcon({ className: `turn-mark turn-${side}`, iconSize: [0, 0], html: text })
   return L.marker(onMap(at), { icon, interactive: false, keyboard: false, title })
 }

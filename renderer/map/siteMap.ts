@@ -72,7 +72,7 @@ export class SiteMap {
   private readonly cols = new ColLayer()
   private readonly route = new RouteLayer({
     move: moveWaypointTo,
-    insert: (index, at) => addWaypoints([at], index),
+    insert: (index, at) => addWaypoints([at], index, `drag waypoint ${index}`),
     remove: (index) => changeRoute(deleteWaypoint(setup.peek().route, index)),
     point: (index) => {
       const station = flownLine.peek()?.stations.find(({ waypoint }) => waypoint === index)
@@ -406,7 +406,7 @@ function turnMarks(): Mark[] {
     if (!turn || !at) return []
     const label = way === 'retraced' ? 'turn: the way back' : 'turn: straight home'
     const title = `${formatDuration(turn.timeS)}, ${formatMah(turn.takenMah)} taken`
-    return [{ ...at, label, title }]
+    return [{ ...at, label, title, side: way === 'retraced' ? 'above' : 'below' }]
   })
 }
 

@@ -1,7 +1,8 @@
 import { AIRCRAFT_LIMITS, TYPICAL_AIRCRAFT, type Aircraft } from '../../core/energy/aircraft'
 import { flyer } from '../state/route'
 import { changeSetup, setup } from '../state/setup'
-import { formatNumber } from '../state/units'
+import { preferences } from '../state/preferences'
+import { formatNumber, HEIGHT_UNIT } from '../state/units'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 
@@ -11,6 +12,7 @@ const MOST_POINTS = 6
 export function AircraftSection() {
   const { aircraft, airspeedMs } = setup.value
   const change = (part: Partial<Aircraft>) => changeSetup({ aircraft: { ...aircraft, ...part } })
+  const { symbol, metres } = HEIGHT_UNIT[preferences.value.units]
   const fastest = aircraft.cruise[aircraft.cruise.length - 1].airspeedMs
   return (
     <Section
@@ -43,6 +45,17 @@ export function AircraftSection() {
           step={0.5}
           help="Staying over one place in still air."
           onChange={(hoverCurrentA) => change({ hoverCurrentA, name: 'Own' })}
+        />
+        <NumberField
+          label="Measured at, AMSL"
+          unit={symbol}
+          value={aircraft.measuredAtM / metres}
+          digits={0}
+          min={Math.ceil(AIRCRAFT_LIMITS.measuredAtM[0] / metres)}
+          max={Math.floor(AIRCRAFT_LIMITS.measuredAtM[1] / metres)}
+          step={100}
+          help="Height at which these currents were seen: in thinner air the same flight takes more."
+          onChange={(height) => change({ measuredAtM: height * metres })}
         />
       </div>
       <h3>Level flight</h3>

@@ -6,7 +6,7 @@ import {
   type Chemistry,
 } from '../../core/energy/battery'
 import { preferences } from '../state/preferences'
-import { flyer, isReturnShown } from '../state/route'
+import { flyer, isReturnShown, returnBorder } from '../state/route'
 import { changeSetup, setup } from '../state/setup'
 import { formatHeight, formatNumber } from '../state/units'
 import { NumberField } from './NumberField'
@@ -143,6 +143,8 @@ export function BatterySection() {
         <p class="section-note small">
           Straight out and straight home, {formatHeight(flyingHeightM, units)} over the highest
           ground on the way, landing above the reserve: inside the dashed green line.
+          {returnBorder.value?.length === 0 &&
+            ' There is none now: nowhere with this battery and wind, or beyond the terrain everywhere.'}
         </p>
       )}
     </Section>

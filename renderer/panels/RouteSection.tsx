@@ -50,7 +50,13 @@ export function RouteSection() {
   const { units } = preferences.value
   const last = its ? its.distanceM[its.distanceM.length - 1] : 0
   const count = route.waypoints.length
-  const summary = its ? `${count} waypoints, ${formatDistance(last, units)}` : 'none yet'
+  const points = `${count} ${count === 1 ? 'waypoint' : 'waypoints'}`
+  const summary =
+    count === 0
+      ? 'none yet'
+      : its
+        ? `${points}, ${formatDistance(last, units)}`
+        : `${points}, off the terrain`
   return (
     <Section title="Route" summary={summary}>
       <div class="row first-row">

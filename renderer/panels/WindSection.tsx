@@ -1,12 +1,14 @@
 import { WIND_LIMITS, type Wind } from '../../core/energy/wind'
 import { changeSetup, setup } from '../state/setup'
-import { formatNumber } from '../state/units'
+import { preferences } from '../state/preferences'
+import { formatNumber, HEIGHT_UNIT } from '../state/units'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 
 /** The wind over the site. */
 export function WindSection() {
   const { wind } = setup.value
+  const { symbol, metres } = HEIGHT_UNIT[preferences.value.units]
   const change = (part: Partial<Wind>) => changeSetup({ wind: { ...wind, ...part } })
   return (
     <Section
@@ -26,7 +28,7 @@ export function WindSection() {
           min={WIND_LIMITS.speedMs[0]}
           max={WIND_LIMITS.speedMs[1] * 3.6}
           step={5}
-          help="As forecast, 10 m above open ground."
+          help="As forecast or measured, at the height given below."
           onChange={(kmh) => change({ speedMs: kmh / 3.6 })}
         />
         <NumberField
@@ -41,15 +43,15 @@ export function WindSection() {
           onChange={(fromDeg) => change({ fromDeg })}
         />
         <NumberField
-          label="Forecast is for"
-          unit="m"
-          value={wind.atHeightM}
+          label="Forecast is for, AGL"
+          unit={symbol}
+          value={wind.atHeightM / metres}
           digits={0}
-          min={WIND_LIMITS.atHeightM[0]}
-          max={WIND_LIMITS.atHeightM[1]}
+          min={Math.ceil(WIND_LIMITS.atHeightM[0] / metres)}
+          max={Math.floor(WIND_LIMITS.atHeightM[1] / metres)}
           step={10}
-          help="Height above ground of that speed; forecasts mean 10 m."
-          onChange={(atHeightM) => change({ atHeightM })}
+          help="Height of that speed; most forecasts mean 10 m (33 ft)."
+          onChange={(height) => change({ atHeightM: height * metres })}
         />
         <NumberField
           label="Growth with height"

@@ -240,6 +240,7 @@ function runsOf(classAt: (pixel: number) => number | null, from: number, to: num
 /** Stretches where something is wrong, as bars over the strips. */
 function Troubles({ found, layout }: { found: readonly Conflict[]; layout: Layout }) {
   const { units } = preferences.value
+  const { floorKind } = setup.value.limits
   const y = layout.bottom - 2 * (STRIP + 1) - 9
   return (
     <g class="troubles">
@@ -253,7 +254,7 @@ function Troubles({ found, layout }: { found: readonly Conflict[]; layout: Layou
           fill={CONFLICT_COLOURS[conflict.kind]}
         >
           <title>
-            {CONFLICT_NAMES[conflict.kind]}, {conflictWords(conflict, units)}
+            {CONFLICT_NAMES[conflict.kind]}, {conflictWords(conflict, floorKind, units)}
           </title>
         </rect>
       ))}

@@ -103,6 +103,8 @@ function FlyThrough({ found }: { found: RouteFigures }) {
     }, FRAME_MS)
     return () => clearInterval(timer)
   }, [isFlying.value, last])
+  // Nobody watches on another tab.
+  useEffect(() => () => void (isFlying.value = false), [])
   return (
     <>
       <div class="fly-controls">
@@ -196,18 +198,12 @@ function Battery({ found }: { found: RouteFigures }) {
   const refusal = flown.legs.find((leg) => typeof leg === 'string')
   const last = line.distanceM.length - 1
   const end = flown.landed ?? { timeS: flown.timeS[last], takenMah: flown.takenMah[last] }
-  const isEnough = end.takenMah <= who.pack.budgetMah
+  const [kind, words] =
+    refusal === undefined ? verdictOn(found, end.takenMah) : ['blocked', 'Cannot be flown as drawn']
   return (
     <>
-      <p class={`verdict verdict-${isEnough ? 'clear' : 'blocked'}`} role="status">
-        {refusal === undefined
-          ? batteryWords(
-              end.takenMah,
-              who.pack.budgetMah,
-              who.pack.usableMah,
-              flown.landed !== null,
-            )
-          : 'Cannot be flown as drawn'}
+      <p class={`verdict verdict-${kind}`} role="status">
+        {words}
       </p>
       {refusal !== undefined && <p class="caution-note">{refusal}</p>}
       <dl class="facts">
@@ -281,16 +277,21 @@ function Battery({ found }: { found: RouteFigures }) {
   )
 }
 
-function batteryWords(
+/** What the flight ends like: the gravest thing first. */
+function verdictOn(
+  { flight, flyer, turns }: RouteFigures,
   takenMah: number,
-  budgetMah: number,
-  usableMah: number,
-  isHome: boolean,
-): string {
-  const where = isHome ? 'Home' : 'At the end'
-  if (takenMah <= budgetMah) return `${where} with ${formatShare(1 - takenMah / usableMah)} left`
-  if (takenMah > usableMah) return 'The battery is empty before the end'
-  return `${where} below the reserve: ${formatShare(1 - takenMah / usableMah)} left`
+): [kind: string, words: string] {
+  if (!flight || typeof flyer === 'string') return ['unknown', '']
+  const { usableMah, budgetMah } = flyer.pack
+  const left = formatShare(1 - takenMah / usableMah)
+  const where = flight.landed ? 'Home' : 'At the end'
+  if (takenMah > usableMah) return ['blocked', 'The battery is empty before the end']
+  if (flight.sagSample !== null) return ['blocked', 'The pack fails on the way']
+  if (takenMah > budgetMah) return ['blocked', `${where} below the reserve: ${left} left`]
+  const isFar = turns && !turns.retraced?.isEnd && !turns.straight?.isEnd
+  if (!flight.landed && isFar) return ['sight', `${where} with ${left} left, but not home`]
+  return ['clear', `${where} with ${left} left`]
 }
 
 function turnWords(turn: TurnPoint | null | undefined): string {
@@ -311,6 +312,7 @@ function legTitle({ airspeedMs, triangle, climbM, volts }: LegFlight): string {
 
 function Troubles({ found: { line, conflicts } }: { found: RouteFigures }) {
   const { units } = preferences.value
+  const { floorKind } = setup.value.limits
   return (
     <>
       {isCorridorRough.value && (
@@ -331,7 +333,8 @@ function Troubles({ found: { line, conflicts } }: { found: RouteFigures }) {
                   aria-hidden="true"
                 />
                 <span>
-                  <strong>{CONFLICT_NAMES[conflict.kind]}</strong> {conflictWords(conflict, units)}
+                  <strong>{CONFLICT_NAMES[conflict.kind]}</strong>{' '}
+                  {conflictWords(conflict, floorKind, units)}
                   <br />
                   {formatDistance(conflict.fromM, units)} to {formatDistance(conflict.toM, units)},{' '}
                   {formatDistance(conflict.toM - conflict.fromM, units)} on the leg to{' '}

@@ -1,7 +1,7 @@
 import demoUrl from '../../assets/demo-massif.tif?url'
 import demoPlaces from '../../assets/demo-places.json'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
-import { DEFAULT_SETUP, type Setup } from './setup'
+import { DEFAULT_SETUP, setup, type Setup } from './setup'
 import { openTerrain, type Beginning, type NamedPlace } from './site'
 
 const LAUNCH_KIND = 'launch'
@@ -27,7 +27,10 @@ export function beginInTheMiddle(grid: TerrainGrid): Beginning {
 }
 
 function beginAt({ latDeg, lonDeg }: { latDeg: number; lonDeg: number }): Setup {
-  return { ...DEFAULT_SETUP, launch: { latDeg, lonDeg } }
+  // What flies, and how it is linked, goes with the pilot from site to site.
+  const { video, control, radio, aircraft, battery, wind, airspeedMs, limits } = setup.peek()
+  const kept = { video, control, radio, aircraft, battery, wind, airspeedMs, limits }
+  return { ...DEFAULT_SETUP, ...kept, launch: { latDeg, lonDeg } }
 }
 
 /** The cell with data nearest to the middle of the grid. */

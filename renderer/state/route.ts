@@ -69,8 +69,11 @@ const looked = signal<{ site: unknown; task: AirTask; legs: ReadonlyMap<string, 
 /** More legs than this are forgotten together. */
 const MOST_LEGS_KEPT = 2000
 
-const legKey = ({ from, to, shape }: Leg) =>
-  [from, to].map(({ latDeg, lonDeg, amslM }) => `${latDeg},${lonDeg},${amslM}`).join(';') + shape
+/** The first leg has the column over the launch point as well, so it is another than a later one. */
+const legKey = ({ from, to, shape }: Leg, index: number) => {
+  const ends = [from, to].map(({ latDeg, lonDeg, amslM }) => `${latDeg},${lonDeg},${amslM}`)
+  return `${ends.join(';')} ${shape} ${index === 0 ? 'first' : ''}`
+}
 
 /** Samples of each leg over which the air is looked at, the leg's first station left out. */
 function samplesOfLegs(its: RouteLine): number[][] {
@@ -88,7 +91,7 @@ const kept = computed(() => {
 
 /** True while part of the corridor is the first rough look. */
 export const isCorridorRough = computed(
-  () => flownLine.value?.legs.some((leg) => !kept.value?.has(legKey(leg))) ?? false,
+  () => flownLine.value?.legs.some((leg, i) => !kept.value?.has(legKey(leg, i))) ?? false,
 )
 
 /** The air over every sample: exact where it was looked at, from the fields where not yet. */
@@ -97,7 +100,8 @@ export const routeAir = computed((): RouteAir | null => {
   if (!its) return null
   const fields = coverage.value
   const columns = samplesOfLegs(its).flatMap(
-    (samples, leg) => kept.value?.get(legKey(its.legs[leg])) ?? roughColumns(its, samples, fields),
+    (samples, leg) =>
+      kept.value?.get(legKey(its.legs[leg], leg)) ?? roughColumns(its, samples, fields),
   )
   return spreadColumns(its.distanceM.length, columnSamples(its), columns)
 })
@@ -125,6 +129,7 @@ function roughColumns(
       fresnelM,
       marginFloorsM: [fresnelM, fresnelM],
       marginsDb: [NaN, NaN],
+      shortDb: NaN,
     }
   })
 }
@@ -142,7 +147,9 @@ async function lookAtNewLegs(): Promise<void> {
       if (!its || !site) return
       const perLeg = samplesOfLegs(its)
       const missing = perLeg.flatMap((samples, leg) =>
-        before?.has(legKey(its.legs[leg])) ? [] : [{ samples, key: legKey(its.legs[leg]) }],
+        before?.has(legKey(its.legs[leg], leg))
+          ? []
+          : [{ samples, key: legKey(its.legs[leg], leg) }],
       )
       if (missing.length === 0) return
       const columns = await lookAt(
@@ -285,39 +292,36 @@ export const isReturnShown = signal(false)
 /** Its border; null until it is worked out. */
 export const returnBorder = signal<readonly (readonly LatLon[])[] | null>(null)
 
+const flyingHeight = computed(() => setup.value.flyingHeightM)
+let returnSerial = 0
+
 effect(() => {
   const fields = coverage.value
-  const [settings, who, { flyingHeightM }] = [flightSettings.value, flyer.value, setup.value]
-  if (!isReturnShown.value || !fields || typeof who === 'string') {
+  const [settings, who, heightM] = [flightSettings.value, flyer.value, flyingHeight.value]
+  const serial = ++returnSerial
+  const isWanted = isReturnShown.value && typeof who !== 'string'
+  if (!isWanted || !fields || fields.isPreview) {
+    // While the launch point is dragged the old border would be of another place.
     returnBorder.value = null
     return
   }
-  if (fields.isPreview) return
-  void showReturn(fields, settings, flyingHeightM)
+  void findBorder(fields, settings, heightM).then((border) => {
+    if (serial === returnSerial) returnBorder.value = border
+  })
 })
 
-let returnSerial = 0
-
-async function showReturn(
+async function findBorder(
   fields: Coverage,
   settings: FlightSettings,
   heightM: number,
-): Promise<void> {
-  const serial = ++returnSerial
+): Promise<readonly (readonly LatLon[])[] | null> {
   const [grid, place] = [terrain.peek(), locator.peek()]
-  if (!grid || !place) return
+  if (!grid || !place) return null
   const end = { ...fields.settings.launch, label: 'launch point', heightM: 0 }
   const { groundM } = resolveEnd(grid, place, end)
-  const found = await spareRouteThread.returnBorder(
-    fields.sweep,
-    fields.northRad,
-    groundM,
-    settings,
-    heightM,
-  )
-  if (serial === returnSerial && isReturnShown.peek()) {
-    returnBorder.value = found.map((border) => border.line)
-  }
+  const { sweep, northRad } = fields
+  const found = await spareRouteThread.returnBorder(sweep, northRad, groundM, settings, heightM)
+  return found.map(({ line: border }) => border)
 }
 
 // ---- the aircraft along the route ----
@@ -364,8 +368,8 @@ function refusalOf(label: string, at: LatLon): string | null {
 }
 
 /**
- * Moves a waypoint, with those at the same place, where there is ground; says so and stays where
- * not.
+ * Moves a waypoint where there is ground; says so and stays where not. Dragged, those at the same
+ * place come along, as on a way back; typed, it goes alone.
  */
 export function moveWaypointTo(index: number, at: LatLon, gesture: string | null = null): boolean {
   const refusal = refusalOf(`waypoint ${index + 1}`, at)
@@ -374,7 +378,8 @@ export function moveWaypointTo(index: number, at: LatLon, gesture: string | null
   const { latDeg, lonDeg } = route.peek().waypoints[index]
   let next = route.peek()
   next.waypoints.forEach((other, i) => {
-    if (other.latDeg === latDeg && other.lonDeg === lonDeg) next = changeWaypoint(next, i, at)
+    const comesAlong = gesture !== null && other.latDeg === latDeg && other.lonDeg === lonDeg
+    if (i === index || comesAlong) next = changeWaypoint(next, i, at)
   })
   changeRoute(next, gesture)
   return true
@@ -392,6 +397,7 @@ export function newWaypoint(at: LatLon, before?: Waypoint): Waypoint {
 export function addWaypoints(
   places: readonly LatLon[],
   index = route.peek().waypoints.length,
+  gesture: string | null = null,
 ): void {
   let next = route.peek()
   let refused: string | null = null
@@ -405,5 +411,5 @@ export function addWaypoints(
     }
   }
   notice.value = refused
-  if (put > index) changeRoute(next)
+  if (put > index) changeRoute(next, gesture)
 }

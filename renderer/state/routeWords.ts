@@ -1,17 +1,31 @@
-import type { Conflict, ConflictKind } from '../../core/route/corridor'
+import type { Conflict, ConflictKind, FloorKind } from '../../core/route/corridor'
 import { formatHeight, formatNumber, type Units } from './units'
 
 export const CONFLICT_NAMES: Readonly<Record<ConflictKind, string>> = {
-  'no-height': 'No height with a picture',
+  'no-height': 'No height between floor and ceiling',
   'under-floor': 'Under the floor',
+  'weak-signal': 'Too little signal at this height',
   'over-ceiling': 'Over the ceiling',
   'too-close': 'Too close to ground or wire',
+  'not-known': 'Not known',
+}
+
+const FLOOR_WANTS: Readonly<Record<FloorKind, string>> = {
+  margin: 'the wanted margin',
+  fresnel: 'Fresnel clearance',
+  sight: 'sight',
 }
 
 /** By how much, in words. */
-export function conflictWords({ kind, worstM }: Conflict, units: Units): string {
-  if (worstM === Infinity) return 'at no height at all'
-  const metres = formatHeight(worstM, units)
+export function conflictWords(
+  { kind, worst }: Conflict,
+  floorKind: FloorKind,
+  units: Units,
+): string {
+  if (kind === 'not-known') return 'no terrain data there or on the way'
+  if (kind === 'weak-signal') return `${formatNumber(worst, 1)} dB short of the wanted margin`
+  if (worst === Infinity) return `no height has ${FLOOR_WANTS[floorKind]}`
+  const metres = formatHeight(worst, units, worst < 10 ? 1 : 0)
   return kind === 'no-height' ? `floor ${metres} over the ceiling` : `by ${metres}`
 }
 

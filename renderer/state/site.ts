@@ -74,6 +74,10 @@ export async function openTerrain(
   source: TerrainSource,
   begin: (terrain: TerrainGrid) => Beginning,
 ): Promise<void> {
+  const { route, landing } = setup.peek()
+  const hasWork = route.waypoints.length > 0 || landing.accepted.length > 0
+  // Undo does not reach over to another site.
+  if (hasWork && !window.confirm(LEAVE_WORDS)) return
   notice.value = null
   const tracked = trackWork(`Reading ${source.name}`, () => void terrainWorker.cancel())
   const outcome = await terrainWorker.read(source, epsgTableUrl, proxy(tracked.report))
@@ -98,6 +102,9 @@ export async function openTerrain(
     terrain.value = grid
   })
 }
+
+const LEAVE_WORDS =
+  'Another terrain takes the place of this one, and its route and landing areas go with it. Save the plan first if you want to keep them. Go on?'
 
 /** The usual projection of web maps ends here. */
 const MAP_LIMIT_DEG = 85

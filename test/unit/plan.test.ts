@@ -78,7 +78,11 @@ describe('plan file', () => {
   }
   test.each([
     ['{', /"p.geojson" cannot be read as JSON/],
-    ['[]', /"p.geojson" is no plan that can be used/],
+    ['[]', /"p.geojson" is JSON but no plan/],
+    ['{"type":"FeatureCollection","features":[]}', /"p.geojson" is JSON but no plan/],
+    [broken((json) => (json.colsight.radio.k_factor = 0)), /The k-factor is 0/],
+    [broken((json) => (json.colsight.battery.cells = 4.5)), /field colsight.battery.cells/],
+    [broken((json) => (json.colsight.airspeed_ms = 40)), /The airspeed is 40 m\/s/],
     [broken((json) => (json.colsight.battery.cells = 'four')), /field colsight.battery.cells/],
     [broken((json) => (json.colsight.version = 9)), /field colsight.version/],
     [
@@ -141,7 +145,7 @@ describe('colsight route', () => {
     writeFileSync(file, writePlan({ ...PLAN, route: NO_ROUTE }))
     expect(route('--plan', file).stderr).toMatch(/has no route; draw one/)
     writeFileSync(file, writePlan({ ...PLAN, route: { ...NO_ROUTE, waypoints: [place(44, 166)] } }))
-    expect(route('--plan', file).stderr).toMatch(/Waypoint 1 .* is off the terrain/)
+    expect(route('--plan', file).stderr).toMatch(/waypoint 1 .* is off the terrain/)
     writeFileSync(file, writePlan({ ...PLAN, wind: { ...CALM, speedMs: 14, fromDeg: 60 } }))
     const { stdout } = route('--plan', file, '--json')
     expect(JSON.parse(stdout).legs.some((leg: object) => 'refusal' in leg)).toBe(true)

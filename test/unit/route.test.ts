@@ -142,7 +142,7 @@ describe('the line over the terrain', () => {
 
   test.each([
     [NO_ROUTE, /has no waypoint yet/],
-    [{ ...NO_ROUTE, waypoints: [point(9000, 0)] }, /Waypoint 1 .* is off the terrain/],
+    [{ ...NO_ROUTE, waypoints: [point(9000, 0)] }, /waypoint 1 .* is off the terrain/],
     [{ ...abc, takeOffHeightM: 0 }, /take-off height is 0 m/],
     [changeWaypoint(abc, 1, { heightM: NaN }), /height of Waypoint 2 is NaN/],
     [changeWaypoint(abc, 2, { loiterS: -4 }), /loiter time at Waypoint 3 is -4 s/],
@@ -181,7 +181,7 @@ describe('corridor', () => {
     expect(closed[0].fromM).toBeLessThan(1170)
     expect(closed[0].toM).toBeCloseTo(2500, -1)
     expect(lengthOf(conflicts, 'no-height')).toBeCloseTo(closed[0].toM - closed[0].fromM, 9)
-    expect(closed[0].worstM).toBeCloseTo(2 + (2500 * 148) / 1000 - 120, -1)
+    expect(closed[0].worst).toBeCloseTo(2 + (2500 * 148) / 1000 - 120, -1)
     expect(conflicts.some(({ kind }) => kind === 'over-ceiling')).toBe(false)
   })
 
@@ -190,13 +190,13 @@ describe('corridor', () => {
     const under = lineOn(low, over(20))
     const found = conflictsOf(under, airOver(low, under), { ...limits, clearanceM: 25 })
     expect(found.map(({ kind }) => kind)).toContain('under-floor')
-    expect(
-      found.some(({ kind, worstM }) => kind === 'too-close' && Math.abs(worstM - 5) < 0.1),
-    ).toBe(true)
+    expect(found.some(({ kind, worst }) => kind === 'too-close' && Math.abs(worst - 5) < 0.1)).toBe(
+      true,
+    )
     const high = lineOn(low, over(150))
     const above = conflictsOf(high, airOver(low, high), limits)
     expect(above.map(({ kind }) => kind)).toEqual(['over-ceiling'])
-    expect(above[0].worstM).toBeCloseTo(30, 3)
+    expect(above[0].worst).toBeCloseTo(30, 3)
   })
 
   test('a wire across the way is too close', () => {
@@ -221,13 +221,38 @@ describe('corridor', () => {
     const line = lineOn(flat, abc, surface)
     const close = conflictsOf(line, null, limits).filter(({ kind }) => kind === 'too-close')
     expect(close).toHaveLength(1)
-    expect(close[0].worstM).toBeCloseTo(5, 0)
+    expect(close[0].worst).toBeCloseTo(5, 0)
     expect(line.distanceM[close[0].worstSample]).toBeGreaterThan(700)
+  })
+
+  test('over missing ground nothing is known', () => {
+    const torn = madeTerrain(401, 25, (e) => (e > 1000 && e < 1200 ? NaN : 200))
+    const line = lineOn(torn, {
+      ...NO_ROUTE,
+      waypoints: [waypointAt(placeOn(torn, 1900, 0), 60)],
+    })
+    const [unknown] = conflictsOf(line, airOver(torn, line), limits)
+    expect(unknown.kind).toBe('not-known')
+    expect(unknown.toM - unknown.fromM).toBeGreaterThan(200)
+  })
+
+  test('right over the antenna the signal is too weak, though nothing is in the way', () => {
+    const route: Route = {
+      ...NO_ROUTE,
+      takeOffHeightM: 115,
+      waypoints: [waypointAt(placeOn(flat, 400, 0), 115)],
+    }
+    const line = lineOn(flat, route)
+    const found = conflictsOf(line, airOver(flat, line), { ...limits, floorKind: 'margin' })
+    const weak = found.find(({ kind }) => kind === 'weak-signal')
+    expect(weak?.fromM).toBeLessThan(30)
+    expect(weak?.worst).toBeGreaterThan(3)
   })
 
   test('without the air only what needs none is found', () => {
     const line = lineOn(wall, over(150))
-    expect(conflictsOf(line, null, limits).map(({ kind }) => kind)).toEqual(['over-ceiling'])
+    const kinds = conflictsOf(line, null, limits).map(({ kind }) => kind)
+    expect(kinds.sort()).toEqual(['not-known', 'over-ceiling'])
   })
 })
 

@@ -108,7 +108,6 @@ test('waypoints and legs are dragged on the map', async ({ colsight }) => {
   await drag('.leg-handle', 1)
   await expect(page.locator('.waypoint')).toHaveCount(4)
   await page.keyboard.press('Control+z')
-  await page.keyboard.press('Control+z')
   await expect(page.locator('.waypoint')).toHaveCount(3)
   await page.locator('.waypoint span').nth(2).click({ button: 'right' })
   await expect(page.locator('.waypoint')).toHaveCount(2)
@@ -126,14 +125,18 @@ test('conflicts are listed, each a click away; lifting mends what the ceiling al
   await page.getByRole('button', { name: /^Conflicts/ }).click()
   const found = page.getByRole('list', { name: 'Conflicts' }).getByRole('button')
   await expect(found.filter({ hasText: 'Too close to ground' }).first()).toBeVisible()
-  await expect(found.filter({ hasText: 'No height with a picture' }).first()).toBeVisible()
+  await expect(
+    found.filter({ hasText: 'No height between floor and ceiling' }).first(),
+  ).toBeVisible()
   await found.first().click()
   await expect(page.locator('.marker-cursor')).toHaveCount(1)
   await page.getByRole('button', { name: 'Lift to the floor' }).click()
   await exact(colsight)
   await page.getByRole('button', { name: /^Conflicts/ }).click()
   await expect(found.filter({ hasText: 'Too close to ground' })).toHaveCount(0)
-  await expect(found.filter({ hasText: 'No height with a picture' }).first()).toBeVisible()
+  await expect(
+    found.filter({ hasText: 'No height between floor and ceiling' }).first(),
+  ).toBeVisible()
 })
 
 test('flies along the route', async ({ colsight }) => {
