@@ -161,9 +161,18 @@ export class Flyer {
 
   /** Charge that may be taken with the reserve kept and the pack holding so much power, mAh. */
   budgetMah(powerW: number): number {
-    const { budgetMah } = this.pack
-    if (this.pack.holds(powerW, budgetMah)) return budgetMah
-    let [good, bad] = [0, budgetMah]
+    return this.holdingMah(powerW, this.pack.budgetMah)
+  }
+
+  /** The same with the reserve spent as well. */
+  budgetOfAllMah(powerW: number): number {
+    return this.holdingMah(powerW, this.pack.usableMah)
+  }
+
+  /** The most of a charge at which the pack still holds a power. */
+  private holdingMah(powerW: number, mostMah: number): number {
+    if (this.pack.holds(powerW, mostMah)) return mostMah
+    let [good, bad] = [0, mostMah]
     for (let i = 0; i < 20; i++) {
       const middle = (good + bad) / 2
       if (this.pack.holds(powerW, middle)) good = middle

@@ -1,7 +1,8 @@
+import type { LatLon } from '../geodesy/earth'
 import { geodesic } from '../geodesy/geodesic'
 import type { RouteLine } from '../route/routeLine'
 import type { Surface } from '../surface/surface'
-import { bilinear, type GridLocator, type TerrainGrid } from '../terrain/grid'
+import { bilinear, type GridLocator, type GridPosition, type TerrainGrid } from '../terrain/grid'
 import { heightAt, meanAglM, type Flight, type Flyer, type Moment } from './flight'
 
 /** The way home from one sample of a route. */
@@ -14,8 +15,16 @@ export interface WayHome {
   readonly landedMah: number
   /** Highest flown, above sea level. */
   readonly highestM: number
+  /** Power of the last stretch, watts. */
+  readonly lastW: number
   /** True where it ends above the reserve with a pack that holds. */
   readonly isEnough: boolean
+}
+
+/** A place to land. */
+export interface Landing extends GridPosition {
+  readonly at: LatLon
+  readonly groundM: number
 }
 
 /** The last place of a route from which the way home is still enough, all the way until there. */
@@ -74,18 +83,26 @@ export class WaysHome {
     }
     const [launch] = stations
     const heightM = launch.amslM - launch.groundM
-    return this.landed(from, at, heightM, distanceM[sample], highestM)
+    return this.landed(from, at, launch.groundM, heightM, distanceM[sample], highestM)
   }
 
   /** Straight home over everything in between; null where no flight leads to the sample. */
   straight(sample: number): WayHome | null {
+    return this.straightTo(sample, this.home)
+  }
+
+  /**
+   * Straight to a place over everything in between, and down there; null where no flight leads to
+   * the sample. Whether it is enough is judged by the reserve.
+   */
+  straightTo(sample: number, to: Landing): WayHome | null {
     const { flyer, line, locator } = this
     const from = this.momentAt(sample)
     if (!from) return null
-    const [launch] = line.stations
     const place = { col: line.cols[sample], row: line.rows[sample] }
-    const way = geodesic(locator.toLatLon(place), launch)
-    const highestM = Math.max(line.flownM[sample], this.highestBetween(place) + this.clearanceM)
+    const way = geodesic(locator.toLatLon(place), to.at)
+    const between = this.highestBetween(place, to)
+    const highestM = Math.max(line.flownM[sample], between + this.clearanceM)
     const height = { aglM: highestM - line.groundM[sample], amslM: highestM }
     const speed = flyer.bestAirspeedMs(way.bearingDeg, height.aglM)
     // Neither against the wind, nor over ground that is not known.
@@ -94,8 +111,7 @@ export class WaysHome {
     }
     const up = flyer.vertical(from, highestM - line.flownM[sample], height)
     const over = flyer.along(up, way.distanceM, 0, way.bearingDeg, height, speed ?? 0)
-    const heightM = highestM - launch.groundM
-    return this.landed(from, over, heightM, way.distanceM, highestM)
+    return this.landed(from, over, to.groundM, highestM - to.groundM, way.distanceM, highestM)
   }
 
   /**
@@ -149,15 +165,15 @@ export class WaysHome {
     return { timeS: this.flight.timeS[sample], takenMah, powerW: 0 }
   }
 
-  /** Down from over the launch point. */
+  /** Down from so high over the ground there. */
   private landed(
     from: Moment,
     over: Moment,
+    groundM: number,
     heightM: number,
     distanceM: number,
     highestM: number,
   ): WayHome {
-    const [{ groundM }] = this.line.stations
     const middle = { aglM: heightM / 2, amslM: groundM + heightM / 2 }
     const end = this.flyer.vertical(over, -heightM, middle)
     return {
@@ -166,25 +182,32 @@ export class WaysHome {
       mah: end.takenMah - from.takenMah,
       landedMah: end.takenMah,
       highestM,
+      lastW: Math.max(over.powerW, end.powerW),
       isEnough: this.flyer.isEnough(over) && this.flyer.isEnough(end),
     }
   }
 
   /** The wind does not let anybody home. */
   private homeless(distanceM: number): WayHome {
-    const never = { timeS: NaN, mah: NaN, landedMah: NaN, highestM: NaN, isEnough: false }
-    return { ...never, distanceM }
+    const never = { timeS: NaN, mah: NaN, landedMah: NaN, highestM: NaN, lastW: NaN }
+    return { ...never, distanceM, isEnough: false }
   }
 
-  /** Highest surface between a place and the launch point, above sea level; NaN over a gap. */
-  private highestBetween(place: { col: number; row: number }): number {
-    const { terrain, surface, line } = this
-    const [col, row] = [line.cols[0], line.rows[0]]
-    const cells = Math.hypot(place.col - col, place.row - row)
+  private get home(): Landing {
+    const { line } = this
+    const [launch] = line.stations
+    return { at: launch, col: line.cols[0], row: line.rows[0], groundM: launch.groundM }
+  }
+
+  /** Highest surface between two places of the grid, above sea level; NaN over a gap. */
+  private highestBetween(from: GridPosition, to: GridPosition): number {
+    const { terrain, surface } = this
+    const cells = Math.hypot(from.col - to.col, from.row - to.row)
     const steps = Math.max(1, Math.ceil(cells / STEP_CELLS))
     let highest = -Infinity
     for (let k = 0; k <= steps; k++) {
-      const [x, y] = [col + ((place.col - col) * k) / steps, row + ((place.row - row) * k) / steps]
+      const x = to.col + ((from.col - to.col) * k) / steps
+      const y = to.row + ((from.row - to.row) * k) / steps
       const height = bilinear(surface.covered, terrain.cols, terrain.rows, x, y)
       if (!(height <= highest)) highest = height
       if (Number.isNaN(highest)) return NaN

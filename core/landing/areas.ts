@@ -152,11 +152,11 @@ function noneLeft(
   counts: Record<Exclusion, number>,
   limits: LandingLimits,
 ): string {
-  if (fit.includes(1)) {
-    return `No ground to land on is left: what keeps the other limits is nowhere ${limits.smallestM2} m² large; allow smaller areas.`
-  }
   const [worst] = [...EXCLUSIONS].sort((a, b) => counts[b] - counts[a])
-  return `No ground to land on is left: most is excluded by ${EXCLUSION_WORDS[worst]}; relax that first.`
+  const most = `most is excluded by ${EXCLUSION_WORDS[worst]}`
+  return fit.includes(1)
+    ? `No ground to land on is left: what keeps the other limits is nowhere ${limits.smallestM2} m² large, and ${most}; allow smaller areas or relax that.`
+    : `No ground to land on is left: ${most}; relax that first.`
 }
 
 /** Cells within a distance of those that pass a test, and themselves. */

@@ -3,7 +3,8 @@ import { classPolygons } from '../exchange/classPolygons'
 import type { LatLon } from '../geodesy/earth'
 import { geodesic } from '../geodesy/geodesic'
 import type { GridFrame, GridLocator } from '../terrain/grid'
-import type { GroundArea } from './areas'
+import { USUAL_LANDING, type GroundArea, type LandingLimits } from './areas'
+import { USUAL_WALK, type WalkSettings } from './walk'
 
 /** An area the pilot has chosen to land on when something goes wrong, or at home. */
 export interface LandingArea {
@@ -20,8 +21,30 @@ export interface LandingArea {
   readonly isHome: boolean
 }
 
+/** Where the pilot would put it down, and how to get there on foot. */
+export interface LandingSetup {
+  readonly limits: LandingLimits
+  readonly walk: WalkSettings
+  /** Where walking begins; null for the launch point. */
+  readonly roadHead: LatLon | null
+  /** True when there is snow: then avalanche slopes matter. */
+  readonly hasSnow: boolean
+  /** Nobody should land there. */
+  readonly excluded: readonly Polygon[]
+  readonly accepted: readonly LandingArea[]
+}
+
+export const NO_LANDING: LandingSetup = {
+  limits: USUAL_LANDING,
+  walk: USUAL_WALK,
+  roadHead: null,
+  hasSnow: false,
+  excluded: [],
+  accepted: [],
+}
+
 /** Outline of an area: a polygon along the borders of its cells. */
-export function outlineOf({ cells }: GroundArea, frame: GridFrame): Polygon {
+export function outlineOf({ cells }: Pick<GroundArea, 'cells'>, frame: GridFrame): Polygon {
   const { cols } = frame
   let [west, north, east, south] = [Infinity, Infinity, 0, 0]
   for (const cell of cells) {

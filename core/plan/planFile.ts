@@ -5,6 +5,9 @@ import { Flyer } from '../energy/flight'
 import { WIND_LIMITS, type Wind } from '../energy/wind'
 import { firstIssue, PilotError } from '../errors'
 import type { LatLon } from '../geodesy/earth'
+import { LANDING_RANGES } from '../landing/areas'
+import type { LandingSetup } from '../landing/landingArea'
+import { WALK_RANGES } from '../landing/walk'
 import { checkRadio, type RadioSettings } from '../propagation/path'
 import { linkFile, linkOf, linkSchema, type Link } from '../radio/link'
 import { FLOOR_KINDS, LIMIT_RANGES, type RouteLimits } from '../route/corridor'
@@ -29,6 +32,7 @@ export interface Plan {
   readonly battery: Battery
   readonly wind: Wind
   readonly airspeedMs: number | null
+  readonly landing: LandingSetup
 }
 
 const VERSION = 1
@@ -65,6 +69,31 @@ const routeFeature = z.object({
     home_leg: z.enum(LEG_SHAPES).default('terrain'),
     /** One for every position but the launch point at the start, and at the end of a way home. */
     waypoints: z.array(waypointProperties).min(1),
+  }),
+})
+
+const polygon = z.object({
+  type: z.literal('Polygon'),
+  coordinates: z.array(z.array(position).min(4)).min(1),
+})
+const roadHeadFeature = z.object({
+  type: z.literal('Feature'),
+  geometry: z.object({ type: z.literal('Point'), coordinates: position }),
+})
+const keepOutFeature = z.object({ type: z.literal('Feature'), geometry: polygon })
+const landingFeature = z.object({
+  type: z.literal('Feature'),
+  geometry: polygon,
+  properties: z.object({
+    role: z.literal('landing area'),
+    name: z.string().min(1),
+    note: z.string().default(''),
+    /** Where to put it down. */
+    at: position,
+    size_m2: z.number().min(0),
+    run_m: z.number().min(0),
+    run_deg: z.number().min(0).max(360),
+    is_home: z.boolean().default(false),
   }),
 })
 
@@ -120,6 +149,16 @@ const settings = z.object({
     exponent: within(WIND_LIMITS.exponent),
   }),
   airspeed_ms: within(AIRCRAFT_LIMITS.airspeedMs).nullable(),
+  landing: z.object({
+    steepest_deg: within(LANDING_RANGES.steepestDeg),
+    roughest_m: within(LANDING_RANGES.roughestM),
+    smallest_m2: within(LANDING_RANGES.smallestM2),
+    from_obstacles_m: within(LANDING_RANGES.fromObstaclesM),
+    from_edges_m: within(LANDING_RANGES.fromEdgesM),
+    walk_off_path_factor: within(WALK_RANGES.offPathFactor),
+    walk_steepest_deg: within(WALK_RANGES.steepestDeg),
+    has_snow: z.boolean(),
+  }),
 })
 
 const planSchema = z.object({
@@ -171,6 +210,7 @@ export function writePlan(plan: Plan): string {
       geometry,
       properties: { role: 'obstacle', name, kind, height_m: heightM },
     })),
+    ...landingFeatures(plan.landing),
   ]
   const colsight: z.input<typeof settings> = {
     version: VERSION,
@@ -220,8 +260,46 @@ export function writePlan(plan: Plan): string {
       exponent: wind.exponent,
     },
     airspeed_ms: plan.airspeedMs,
+    landing: {
+      steepest_deg: plan.landing.limits.steepestDeg,
+      roughest_m: plan.landing.limits.roughestM,
+      smallest_m2: plan.landing.limits.smallestM2,
+      from_obstacles_m: plan.landing.limits.fromObstaclesM,
+      from_edges_m: plan.landing.limits.fromEdgesM,
+      walk_off_path_factor: plan.landing.walk.offPathFactor,
+      walk_steepest_deg: plan.landing.walk.steepestDeg,
+      has_snow: plan.landing.hasSnow,
+    },
   }
   return `${JSON.stringify({ type: 'FeatureCollection', features, colsight }, null, 2)}\n`
+}
+
+function landingFeatures({ roadHead, excluded, accepted }: LandingSetup): object[] {
+  const point = (at: LatLon) => ({ type: 'Point', coordinates: [at.lonDeg, at.latDeg] })
+  return [
+    ...(roadHead
+      ? [{ type: 'Feature', geometry: point(roadHead), properties: { role: 'road head' } }]
+      : []),
+    ...excluded.map((geometry) => ({
+      type: 'Feature',
+      geometry,
+      properties: { role: 'keep out' },
+    })),
+    ...accepted.map((area) => ({
+      type: 'Feature',
+      geometry: area.outline,
+      properties: {
+        role: 'landing area',
+        name: area.name,
+        note: area.note,
+        at: [area.at.lonDeg, area.at.latDeg],
+        size_m2: area.sizeM2,
+        run_m: area.runM,
+        run_deg: area.runDeg,
+        is_home: area.isHome,
+      },
+    })),
+  ]
 }
 
 /** Reads a plan. Throws a PilotError that names the file and the field. */
@@ -295,6 +373,7 @@ export function readPlan(text: string, fileName: string): Plan {
       exponent: wind.exponent,
     },
     airspeedMs: colsight.airspeed_ms,
+    landing: readLanding(colsight.landing, withRole, fileName),
   }
   checkPlan(plan, fileName)
   return plan
@@ -308,6 +387,39 @@ function checkPlan(plan: Plan, fileName: string): void {
   } catch (error) {
     if (!(error instanceof PilotError)) throw error
     throw new PilotError(`"${fileName}" is no plan that can be used: ${error.message}`)
+  }
+}
+
+function readLanding(
+  data: z.output<typeof settings>['landing'],
+  withRole: (role: string) => readonly { feature: unknown; i: number }[],
+  fileName: string,
+): LandingSetup {
+  const read = <S extends z.ZodType>(schema: S, role: string) =>
+    withRole(role).map(({ feature, i }) => parse(schema, feature, fileName, `features.${i}.`))
+  const [roadHead] = read(roadHeadFeature, 'road head')
+  return {
+    limits: {
+      steepestDeg: data.steepest_deg,
+      roughestM: data.roughest_m,
+      smallestM2: data.smallest_m2,
+      fromObstaclesM: data.from_obstacles_m,
+      fromEdgesM: data.from_edges_m,
+    },
+    walk: { offPathFactor: data.walk_off_path_factor, steepestDeg: data.walk_steepest_deg },
+    roadHead: roadHead ? latLon(roadHead.geometry.coordinates) : null,
+    hasSnow: data.has_snow,
+    excluded: read(keepOutFeature, 'keep out').map(({ geometry }) => geometry),
+    accepted: read(landingFeature, 'landing area').map(({ geometry, properties }) => ({
+      name: properties.name,
+      note: properties.note,
+      at: latLon(properties.at),
+      outline: geometry,
+      sizeM2: properties.size_m2,
+      runM: properties.run_m,
+      runDeg: properties.run_deg,
+      isHome: properties.is_home,
+    })),
   }
 }
 

@@ -106,12 +106,14 @@ export const CONFLICT_KINDS = [
   'weak-signal',
   'over-ceiling',
   'too-close',
+  'no-landing',
   'not-known',
 ] as const
 /**
  * What is wrong along a stretch: no height between floor and ceiling; the line under the floor;
  * less than the wanted margin though above it, as right over the antenna; the line over the
- * ceiling, or closer to ground, obstacle or wire than wanted; or nothing known, for want of data.
+ * ceiling, or closer to ground, obstacle or wire than wanted; no landing area of the plan in reach;
+ * or nothing known, for want of data.
  */
 export type ConflictKind = (typeof CONFLICT_KINDS)[number]
 
@@ -134,11 +136,15 @@ export interface Conflict {
 /** Less than this is a matter of rounding, metres or decibels. */
 const TOLERANCE = 0.05
 
-/** Everything wrong along a line, in the order in which it is met. */
+/**
+ * Everything wrong along a line, in the order in which it is met.
+ * @param hasLanding whether a landing area is in reach from a sample; null where the plan has none
+ */
 export function conflictsOf(
   line: RouteLine,
   air: RouteAir | null,
   { ceilingM, clearanceM, floorKind }: RouteLimits,
+  hasLanding: ((sample: number) => boolean) | null = null,
 ): Conflict[] {
   const { groundM, surfaceM, flownM } = line
   const excess: Record<ConflictKind, (sample: number) => number> = {
@@ -153,6 +159,7 @@ export function conflictsOf(
         : NaN,
     'over-ceiling': (i) => flownM[i] - groundM[i] - ceilingM,
     'too-close': (i) => clearanceM - (flownM[i] - surfaceM[i]),
+    'no-landing': (i) => (hasLanding && !hasLanding(i) ? 1 : NaN),
     'not-known': (i) =>
       !air || Number.isNaN(floorAt(air, floorKind, i)) || Number.isNaN(surfaceM[i]) ? 1 : NaN,
   }

@@ -1,8 +1,11 @@
 import { Command, CommanderError, Option } from 'commander'
 import { PilotError } from '../../core/errors'
+import { USUAL_LANDING } from '../../core/landing/areas'
+import { USUAL_WALK } from '../../core/landing/walk'
 import { STANDARD_K_FACTOR } from '../../core/geodesy/earth'
 import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
 import { coverageCommand } from './coverageCommand'
+import { landingCommand } from './landingCommand'
 import { profileCommand } from './profileCommand'
 import { routeCommand } from './routeCommand'
 import { extras, heightM, latLon, number, positive, sector } from './values'
@@ -25,7 +28,7 @@ process.stdout.on('error', (error: NodeJS.ErrnoException) => {
 
 function program(): Command {
   const colsight = new Command('colsight')
-    .description('Line of sight, coverage and routes over a DEM GeoTIFF.')
+    .description('Line of sight, coverage, routes and landing areas over a DEM GeoTIFF.')
     .exitOverride()
     .showSuggestionAfterError(false)
     .configureOutput({ outputError: (text, write) => write(text.replace(/^error: /, '')) })
@@ -90,6 +93,47 @@ function program(): Command {
           sector: sectorOrAll,
           uncertainty: options.uncertainty ?? null,
           also: options.also ?? [],
+          json: options.json === true,
+        }),
+      )
+    })
+
+  command(colsight, 'landing-areas', 'Places to put it down, with picture and a way on foot.')
+    .requiredOption('--launch <lat,lon>', 'launch point, decimal degrees', latLon)
+    .option('--antenna-height <m>', 'launch antenna above ground, metres', heightM, 2)
+    .option('--steepest <deg>', 'steepest slope, degrees', positive, USUAL_LANDING.steepestDeg)
+    .option('--roughness <m>', 'roughest ground, metres', positive, USUAL_LANDING.roughestM)
+    .option('--smallest <m2>', 'smallest area, square metres', positive, USUAL_LANDING.smallestM2)
+    .option('--from-obstacles <m>', 'kept from obstacles', heightM, USUAL_LANDING.fromObstaclesM)
+    .option(
+      '--from-edges <m>',
+      'kept from edges of steep ground',
+      heightM,
+      USUAL_LANDING.fromEdgesM,
+    )
+    .option('--road-head <lat,lon>', 'where walking begins (default: launch point)', latLon)
+    .option('--walk-steepest <deg>', 'steepest ground walked', positive, USUAL_WALK.steepestDeg)
+    .option(
+      '--off-path <factor>',
+      'walking speed off paths, share of that on paths',
+      positive,
+      USUAL_WALK.offPathFactor,
+    )
+    .option('--link <file>', 'link as JSON: its margin at the ground is worked out')
+    .option('--geojson <file>', 'write the areas as GeoJSON')
+    .action(async (options) => {
+      print(
+        await landingCommand({
+          ...options,
+          radio: { ...radioOf(options), fresnelFraction: USUAL_FRESNEL_FRACTION },
+          limits: {
+            steepestDeg: options.steepest,
+            roughestM: options.roughness,
+            smallestM2: options.smallest,
+            fromObstaclesM: options.fromObstacles,
+            fromEdgesM: options.fromEdges,
+          },
+          walk: { steepestDeg: options.walkSteepest, offPathFactor: options.offPath },
           json: options.json === true,
         }),
       )

@@ -1,4 +1,5 @@
 import { basename } from 'node:path'
+import { divertAt, divertsAlong, landingsOn } from '../../core/energy/divert'
 import { Flyer, flyRoute, type Flight } from '../../core/energy/flight'
 import { WaysHome, type TurnPoint } from '../../core/energy/wayHome'
 import { PilotError } from '../../core/errors'
@@ -41,11 +42,19 @@ export async function routeCommand(options: RouteOptions): Promise<string> {
   const seen = { ...surface, clearingM: plan.clearingM }
   const links = [plan.video, plan.control]
   const air = airAlong(new AirColumns(terrain, locator, seen, launch, plan.radio, links), line)
-  const conflicts = conflictsOf(line, air, plan.limits)
   const flyer = new Flyer(plan)
   const flight = flyRoute(flyer, line)
   const { clearanceM } = plan.limits
   const ways = new WaysHome(terrain, locator, surface, flyer, line, flight, clearanceM)
+  const landings = landingsOn(
+    plan.landing.accepted.map(({ at }) => at),
+    terrain,
+    locator,
+  )
+  const diverts = divertsAlong(ways, flyer, line.distanceM.length, landings)
+  const hasLanding =
+    landings.length > 0 ? (sample: number) => divertAt(diverts, sample) !== null : null
+  const conflicts = conflictsOf(line, air, plan.limits, hasLanding)
   const found: Found = {
     plan,
     line,
@@ -152,6 +161,7 @@ const WORDS: Readonly<Record<Conflict['kind'], string>> = {
   'no-height': 'no height between floor and ceiling',
   'under-floor': 'under the link floor',
   'weak-signal': 'less than the wanted margin at this height',
+  'no-landing': 'no landing area of the plan in reach',
   'not-known': 'not known for want of terrain data',
   'over-ceiling': 'over the ceiling',
   'too-close': 'too close to ground, obstacle or wire',
@@ -172,7 +182,7 @@ function routeText({ line, conflicts, flyer, flight, turns }: Found): string {
   })
   const wrong = conflicts.map(
     ({ kind, fromM, toM, worst }) =>
-      `${km(fromM)} to ${km(toM)}: ${WORDS[kind]}${kind !== 'not-known' && Number.isFinite(worst) ? ` by ${worst.toFixed(0)} ${kind === 'weak-signal' ? 'dB' : 'm'}` : ''}`,
+      `${km(fromM)} to ${km(toM)}: ${WORDS[kind]}${kind !== 'not-known' && kind !== 'no-landing' && Number.isFinite(worst) ? ` by ${worst.toFixed(0)} ${kind === 'weak-signal' ? 'dB' : 'm'}` : ''}`,
   )
   const turn = (name: string, found: TurnPoint | null) => {
     if (!found) return `Turn by (${name}): the battery does not bring it home from anywhere.`

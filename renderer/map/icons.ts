@@ -34,3 +34,15 @@ export const aircraftIcon = L.divIcon({
   iconAnchor: [9, 9],
   html: svg(18, `<circle cx="9" cy="9" r="6" fill="#ffd43b" stroke="#22252b" stroke-width="2.5"/>`),
 })
+
+/** Where walking begins: a boot's print on a tag. */
+export const roadHeadIcon = L.divIcon({
+  className: 'marker',
+  iconSize: [26, 26],
+  iconAnchor: [13, 13],
+  html: svg(
+    26,
+    `<rect x="3" y="3" width="20" height="20" rx="6" fill="#6b3f12" stroke="#fff" stroke-width="2.5"/>
+     <ellipse cx="13" cy="10.5" rx="3.2" ry="4.2" fill="#fff"/><ellipse cx="13" cy="18.2" rx="2.5" ry="2.2" fill="#fff"/>`,
+  ),
+})

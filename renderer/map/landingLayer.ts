@@ -3,7 +3,7 @@ import type { Polygon } from 'geojson'
 import type { LatLon } from '../../core/geodesy/earth'
 import type { LandingArea } from '../../core/landing/landingArea'
 import type { FootWay } from '../workers/landing.worker'
-import { launchIcon } from './icons'
+import { roadHeadIcon } from './icons'
 import { onMap } from './placement'
 
 /** An area found, as the map shows it. */
@@ -13,6 +13,14 @@ export interface ShownArea {
   readonly picture: number | null
   readonly isSelected: boolean
   readonly title: string
+}
+
+/** A valley as the map shows it. */
+export interface ShownValley {
+  readonly outline: Polygon
+  readonly at: LatLon
+  readonly label: string
+  readonly isChosen: boolean
 }
 
 const ACCEPTED: L.PathOptions = {
@@ -45,22 +53,25 @@ const AVALANCHE: L.PolylineOptions = {
 /** Landing areas found and accepted, excluded ground, and the way on foot to the one looked at. */
 export class LandingLayer extends L.LayerGroup {
   private readonly renderer = L.canvas({ padding: 0.3 })
+  private readonly valleys = L.layerGroup()
   private readonly found = L.layerGroup()
   private readonly accepted = L.layerGroup()
   private readonly excluded = L.layerGroup()
   private readonly way = L.layerGroup()
   private readonly road = L.marker([0, 0], {
-    icon: launchIcon,
+    icon: roadHeadIcon,
     interactive: false,
     keyboard: false,
   })
 
   constructor() {
     super()
-    for (const part of [this.excluded, this.found, this.way, this.accepted]) this.addLayer(part)
+    const parts = [this.valleys, this.excluded, this.found, this.way, this.accepted]
+    for (const part of parts) this.addLayer(part)
   }
 
-  showFound(areas: readonly ShownArea[], choose: (index: number) => void): void {
+  /** @param choose takes a click on an area; false where it does not want it */
+  showFound(areas: readonly ShownArea[], choose: (index: number) => boolean): void {
     this.found.clearLayers()
     areas.forEach(({ outline, picture, isSelected, title }, i) => {
       const polygon = L.polygon(ringsOf(outline), {
@@ -73,8 +84,8 @@ export class LandingLayer extends L.LayerGroup {
       })
       polygon.bindTooltip(title, { sticky: true })
       polygon.on('click', (event) => {
-        L.DomEvent.stop(event)
-        choose(i)
+        // Where the map has another use for the click it goes on to it.
+        if (choose(i)) L.DomEvent.stop(event)
       })
       this.found.addLayer(polygon)
     })
@@ -103,6 +114,24 @@ export class LandingLayer extends L.LayerGroup {
       this.way.addLayer(L.polyline(stretch.map(onMap), AVALANCHE))
     }
     this.way.addLayer(L.polyline(way.line.map(onMap), WAY))
+  }
+
+  showValleys(valleys: readonly ShownValley[]): void {
+    this.valleys.clearLayers()
+    for (const { outline, at, label, isChosen } of valleys) {
+      const style = { renderer: this.renderer, interactive: false, color: '#123c86' }
+      this.valleys.addLayer(
+        L.polygon(ringsOf(outline), {
+          ...style,
+          weight: isChosen ? 4 : 1.4,
+          fillOpacity: isChosen ? 0.14 : 0,
+        }),
+      )
+      const text = document.createElement('span')
+      text.textContent = label
+      const icon = L.divIcon({ className: 'valley-mark', iconSize: [0, 0], html: text })
+      this.valleys.addLayer(L.marker(onMap(at), { icon, interactive: false, keyboard: false }))
+    }
   }
 
   showRoadHead(at: LatLon | null): void {

@@ -13,6 +13,7 @@ export const CONFLICT_COLOURS: Readonly<Record<ConflictKind, string>> = {
   'weak-signal': '#c79a00',
   'over-ceiling': '#a23bb8',
   'too-close': '#7a1f10',
+  'no-landing': '#3f7fa6',
   'not-known': '#8a8f99',
 }
 
@@ -46,7 +47,7 @@ export interface Mark extends LatLon {
   readonly label: string
   readonly title: string
   /** Where its label stands, so that two at one place can be read. */
-  readonly side: 'above' | 'below'
+  readonly side: 'left' | 'right'
 }
 
 /** The route with its waypoints and handles, its troubled stretches and turning points. */

@@ -43,6 +43,7 @@ import {
 import { errorM, terrain } from '../state/terrain'
 import { formatClearHeight, formatHeight, HEIGHT_UNIT } from '../state/units'
 import { notice } from '../state/work'
+import { chosenValley, valleys } from '../state/valleys'
 import { onMap } from './placement'
 import { aircraftIcon, launchIcon, targetIcon } from './icons'
 import { ColLayer } from './colLayer'
@@ -319,8 +320,24 @@ export class SiteMap {
           isSelected: row.id === selected.value,
           title: `Landing area, ${formatHeight(row.heightM, units)} AMSL: click to look at it`,
         })),
-        (i) => (selected.value = shown[i].row.id),
+        (i) => {
+          if (drawing.peek()) return false
+          selected.value = shown[i].row.id
+          return true
+        },
       )
+    })
+    effect(() => {
+      const shown = valleys.value.map((valley) => ({
+        ...valley,
+        label: String(valley.label),
+        isChosen: valley.label === chosenValley.value,
+      }))
+      this.landing.showValleys(shown)
+    })
+    effect(() => {
+      const chosen = valleys.peek().find(({ label }) => label === chosenValley.value)
+      if (chosen) this.map.panTo(onMap(chosen.at))
     })
     const landing = computed(() => setup.value.landing)
     const accepted = computed(() => landing.value.accepted)
@@ -406,7 +423,7 @@ function turnMarks(): Mark[] {
     if (!turn || !at) return []
     const label = way === 'retraced' ? 'turn: the way back' : 'turn: straight home'
     const title = `${formatDuration(turn.timeS)}, ${formatMah(turn.takenMah)} taken`
-    return [{ ...at, label, title, side: way === 'retraced' ? 'above' : 'below' }]
+    return [{ ...at, label, title, side: way === 'retraced' ? 'left' : 'right' }]
   })
 }
 

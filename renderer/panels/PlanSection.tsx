@@ -11,8 +11,8 @@ export function PlanSection() {
   return (
     <Section title="Plan file">
       <p class="section-note">
-        Launch point, route, obstacles and settings as GeoJSON, for another day and for the command
-        line. The terrain is not in it.
+        Launch point, route, landing areas, obstacles and settings as GeoJSON, for another day and
+        for the command line. The terrain is not in it.
       </p>
       <div class="row">
         <button type="button" onClick={() => void savePlan()}>

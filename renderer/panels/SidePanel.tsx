@@ -1,5 +1,6 @@
 import { AircraftSection } from './AircraftSection'
 import { BatterySection } from './BatterySection'
+import { ValleysSection } from './ValleysSection'
 import { WindSection } from './WindSection'
 import { ColsSection } from './ColsSection'
 import { host } from '../host/host'
@@ -72,6 +73,7 @@ export function SidePanel() {
       <RouteSection />
       <ColsSection />
       <LandingSection />
+      <ValleysSection />
       <AircraftSection />
       <BatterySection />
       <WindSection />

@@ -1,6 +1,8 @@
 import { signal } from '@preact/signals'
 import { useEffect } from 'preact/hooks'
+import { divertAt } from '../../core/energy/divert'
 import type { LegFlight } from '../../core/energy/flight'
+import { geodesic } from '../../core/geodesy/geodesic'
 import type { TurnPoint } from '../../core/energy/wayHome'
 import { floorAt } from '../../core/route/corridor'
 import { CONFLICT_COLOURS } from '../map/routeLayer'
@@ -139,8 +141,9 @@ function FlyThrough({ found }: { found: RouteFigures }) {
 
 function Moment({ found, sample }: { found: RouteFigures; sample: number }) {
   const { units } = preferences.value
-  const { limits } = setup.value
-  const { line, air, flight: flown, flyer: who } = found
+  const { limits, landing } = setup.value
+  const { line, air, flight: flown, flyer: who, turns } = found
+  const divert = turns && divertAt(turns.diverts, sample)
   const at = placeOfSample(line, sample)
   const ground = line.groundM[sample]
   const floor = air ? floorAt(air, limits.floorKind, sample) : NaN
@@ -184,6 +187,18 @@ function Moment({ found, sample }: { found: RouteFigures; sample: number }) {
       </dd>
       <dt>Home</dt>
       <dd>{formatDistance(homeDistanceM(line, sample), units)} straight</dd>
+      {landing.accepted.length > 0 && (
+        <>
+          <dt>Landing</dt>
+          <dd class={turns && !divert ? 'alarm' : ''}>
+            {!turns
+              ? '…'
+              : divert && at
+                ? `${landing.accepted[divert.area]?.name ?? ''}, ${formatDistance(divert.distanceM, units)} at ${formatNumber(geodesic(at, landing.accepted[divert.area]?.at ?? at).bearingDeg, 0)}°`
+                : 'none in reach'}
+          </dd>
+        </>
+      )}
     </dl>
   )
 }

@@ -4,7 +4,7 @@ import type { Polygon } from 'geojson'
 import type { LatLon } from '../../core/geodesy/earth'
 import { geodesic } from '../../core/geodesy/geodesic'
 import type { PictureShares } from '../../core/landing/landing'
-import type { LandingArea } from '../../core/landing/landingArea'
+import type { LandingArea, LandingSetup } from '../../core/landing/landingArea'
 import type { Surface } from '../../core/surface/surface'
 import type { TerrainGrid } from '../../core/terrain/grid'
 import type { FootWay, FoundArea, LandingWorker } from '../workers/landing.worker'
@@ -12,12 +12,13 @@ import type { Outcome } from '../workers/outcome'
 import { coverage } from './coverage'
 import { computePaths } from './margin'
 import { flownLine, placeOfSample } from './route'
-import { changeSetup, setup, type LandingSetup } from './setup'
+import { changeSetup, setup } from './setup'
 import { surface } from './surface'
 import { terrain } from './terrain'
 import { notice, trackWork } from './work'
 
-const thread = wrap<LandingWorker>(
+/** Thread for work on the ground. */
+export const landingThread = wrap<LandingWorker>(
   new Worker(new URL('../workers/landing.worker.ts', import.meta.url), { type: 'module' }),
 )
 
@@ -31,7 +32,9 @@ export function changeLanding(part: Partial<LandingSetup>, gesture: string | nul
 export const isSearching = signal(false)
 
 /** Areas found, for the ground they were found on. */
-const found = signal<{ readonly of: unknown; readonly areas: readonly FoundArea[] } | null>(null)
+export const found = signal<{ readonly of: unknown; readonly areas: readonly FoundArea[] } | null>(
+  null,
+)
 const pictures = signal<{ readonly of: unknown; readonly shares: PictureShares[] } | null>(null)
 const walks = signal<{
   readonly of: unknown
@@ -58,7 +61,7 @@ let sent: Site | null = null
 function useSite(site: Site): void {
   if (sent?.grid === site.grid && sent.stands === site.stands) return
   sent = site
-  void thread.setSite(site.grid, site.stands)
+  void landingThread.setSite(site.grid, site.stands)
 }
 
 const limits = computed(() => landing.value.limits)
@@ -75,7 +78,7 @@ effect(() => {
   useSite(site)
   const serial = ++findSerial
   const tracked = trackWork('Finding landing areas', () => (isSearching.value = false))
-  void thread.find(its, out).then((outcome: Outcome<FoundArea[]>) => {
+  void landingThread.find(its, out).then((outcome: Outcome<FoundArea[]>) => {
     tracked.end()
     if (serial !== findSerial || searched.peek() !== site) return
     searchProblem.value = outcome.kind === 'failed' ? outcome.sentence : null
@@ -97,7 +100,7 @@ effect(() => {
   void computePaths(fields, link, GROUND_M, abort.signal)
     .then(async (paths) => {
       const { sightM, fresnelM, edge } = fields
-      const shares = await thread.pictures({ sightM, fresnelM, edge }, paths, link)
+      const shares = await landingThread.pictures({ sightM, fresnelM, edge }, paths, link)
       if (found.peek() === areas && !abort.signal.aborted) pictures.value = { of: areas, shares }
     })
     .catch((error: unknown) => {
@@ -118,7 +121,7 @@ effect(() => {
   if (!areas) return
   const serial = ++walkSerial
   const label = roadHead.value ? 'road head' : 'launch point'
-  void thread.walk(from, label, settings).then((outcome: Outcome<(number | null)[]>) => {
+  void landingThread.walk(from, label, settings).then((outcome: Outcome<(number | null)[]>) => {
     if (serial !== walkSerial || found.peek() !== areas) return
     walkProblem.value = outcome.kind === 'failed' ? outcome.sentence : null
     walks.value = outcome.kind === 'done' ? { of: areas, timesS: outcome.value } : null
@@ -195,9 +198,9 @@ export type Sort = (typeof SORTS)[number]
 export const sortedBy = signal<Sort>('picture')
 
 const SORT_KEYS: Readonly<Record<Sort, (row: AreaRow) => number>> = {
-  // Of equal pictures the nearer one.
+  // Of equal margins the clearer one, of equals the nearer.
   picture: ({ picture, awayM }) =>
-    -(picture?.margin ?? picture?.fresnel ?? 0) - (picture?.fresnel ?? 0) + awayM / 1e7,
+    -(picture?.margin ?? picture?.fresnel ?? 0) - (picture?.fresnel ?? 0) / 1e4 + awayM / 1e10,
   walk: ({ walkS }) => walkS ?? Infinity,
   size: ({ sizeM2 }) => -sizeM2,
   away: ({ awayM }) => awayM,
@@ -222,7 +225,7 @@ effect(() => {
     outlines.value = []
     return
   }
-  void thread.outlines(best.map(({ id }) => id)).then((polygons) => {
+  void landingThread.outlines(best.map(({ id }) => id)).then((polygons) => {
     if (serial === outlineSerial && polygons.length === best.length) {
       outlines.value = best.map((row, i) => ({ row, outline: polygons[i] }))
     }
@@ -248,14 +251,14 @@ effect(() => {
     footWay.value = undefined
     return
   }
-  void thread.way(row.id, snow).then((way) => {
+  void landingThread.way(row.id, snow).then((way) => {
     if (serial === waySerial) footWay.value = way
   })
 })
 
 /** Takes an area into the plan. */
 export async function accept(row: AreaRow): Promise<void> {
-  const [outline] = await thread.outlines([row.id])
+  const [outline] = await landingThread.outlines([row.id])
   if (!outline) return
   takeIn({ ...row, outline })
 }
@@ -265,7 +268,7 @@ export async function acceptOwn(outline: Polygon): Promise<void> {
   const [grid, stands] = [terrain.peek(), surface.peek()]
   if (!grid || !stands) return
   useSite({ grid, stands })
-  const measured = await thread.measure(outline)
+  const measured = await landingThread.measure(outline)
   if (measured) takeIn({ ...measured, outline })
   else notice.value = 'The area drawn holds no cell of the terrain; draw a larger one.'
 }

@@ -1,4 +1,5 @@
 import { computed, effect, signal } from '@preact/signals'
+import { divertAt } from '../../core/energy/divert'
 import { Flyer, flyRoute, type Flight, type FlightSettings } from '../../core/energy/flight'
 import type { LatLon } from '../../core/geodesy/earth'
 import { geodesic } from '../../core/geodesy/geodesic'
@@ -201,11 +202,17 @@ effect(() => {
 // ---- conflicts ----
 
 const limits = computed(() => setup.value.limits)
+const accepted = computed(() => setup.value.landing.accepted)
 
 /** What is wrong along the route. */
-export const conflicts = computed((): readonly Conflict[] =>
-  flownLine.value ? conflictsOf(flownLine.value, routeAir.value, limits.value) : [],
-)
+export const conflicts = computed((): readonly Conflict[] => {
+  const [its, found] = [flownLine.value, turns.value]
+  const hasLanding =
+    found && accepted.value.length > 0
+      ? (sample: number) => divertAt(found.diverts, sample) !== null
+      : null
+  return its ? conflictsOf(its, routeAir.value, limits.value, hasLanding) : []
+})
 
 /** Lifts the route to its floor wherever the ceiling allows. */
 export function liftRoute(): void {
@@ -234,11 +241,21 @@ export const flyer = computed((): Flyer | string =>
   orSentence(() => new Flyer(flightSettings.value)),
 )
 
+/** Names and notes of landing areas make no difference to a flight. */
+let lastPlaces: readonly LatLon[] = []
+const landingPlaces = computed(() => {
+  const places = accepted.value.map(({ at }) => at)
+  const isSame =
+    places.length === lastPlaces.length && places.every((at, i) => at === lastPlaces[i])
+  return isSame ? lastPlaces : (lastPlaces = places)
+})
+
 /** What a flight depends on; a new object with every change of it. */
 const flightTask = computed(() => ({
   line: flownLine.value,
   settings: flightSettings.value,
   clearanceM: clearance.value,
+  places: landingPlaces.value,
 }))
 
 export const flight = computed((): Flight | null => {
@@ -264,8 +281,8 @@ async function workOutTurns(): Promise<void> {
     for (;;) {
       const [task, flown] = [flightTask.peek(), flight.peek()]
       if (!task.line || !flown || turned.peek()?.of === task) return
-      const { line: its, settings, clearanceM } = task
-      const found = await spareRouteThread.turns(its, flown, settings, clearanceM)
+      const { line: its, settings, clearanceM, places } = task
+      const found = await spareRouteThread.turns(its, flown, settings, clearanceM, places)
       turned.value = { of: task, turns: found }
     }
   } finally {

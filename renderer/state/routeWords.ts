@@ -7,6 +7,7 @@ export const CONFLICT_NAMES: Readonly<Record<ConflictKind, string>> = {
   'weak-signal': 'Too little signal at this height',
   'over-ceiling': 'Over the ceiling',
   'too-close': 'Too close to ground or wire',
+  'no-landing': 'No landing area in reach',
   'not-known': 'Not known',
 }
 
@@ -23,6 +24,7 @@ export function conflictWords(
   units: Units,
 ): string {
   if (kind === 'not-known') return 'no terrain data there or on the way'
+  if (kind === 'no-landing') return 'of those in the plan, with what is left in the pack'
   if (kind === 'weak-signal') return `${formatNumber(worst, 1)} dB short of the wanted margin`
   if (worst === Infinity) return `no height has ${FLOOR_WANTS[floorKind]}`
   const metres = formatHeight(worst, units, worst < 10 ? 1 : 0)

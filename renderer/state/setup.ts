@@ -14,9 +14,7 @@ import { TYPICAL_BATTERY, type Battery } from '../../core/energy/battery'
 import { CALM, type Wind } from '../../core/energy/wind'
 import { USUAL_LIMITS, type RouteLimits } from '../../core/route/corridor'
 import { NO_ROUTE, type Route } from '../../core/route/route'
-import { USUAL_LANDING, type LandingLimits } from '../../core/landing/areas'
-import type { LandingArea } from '../../core/landing/landingArea'
-import { USUAL_WALK, type WalkSettings } from '../../core/landing/walk'
+import { NO_LANDING, type LandingSetup } from '../../core/landing/landingArea'
 import { History } from './history'
 
 /** What the pilot has set up on a site; every change can be undone. */
@@ -60,19 +58,6 @@ export interface Setup {
   readonly landing: LandingSetup
 }
 
-/** Where the pilot would put it down, and how to get there on foot. */
-export interface LandingSetup {
-  readonly limits: LandingLimits
-  readonly walk: WalkSettings
-  /** Where walking begins; null for the launch point. */
-  readonly roadHead: LatLon | null
-  /** True when there is snow: then avalanche slopes matter. */
-  readonly hasSnow: boolean
-  /** Nobody should land there. */
-  readonly excluded: readonly Polygon[]
-  readonly accepted: readonly LandingArea[]
-}
-
 export const DEFAULT_SETUP: Setup = {
   launch: { latDeg: 0, lonDeg: 0 },
   antennaHeightM: 2,
@@ -100,14 +85,7 @@ export const DEFAULT_SETUP: Setup = {
   battery: TYPICAL_BATTERY,
   wind: CALM,
   airspeedMs: null,
-  landing: {
-    limits: USUAL_LANDING,
-    walk: USUAL_WALK,
-    roadHead: null,
-    hasSnow: false,
-    excluded: [],
-    accepted: [],
-  },
+  landing: NO_LANDING,
 }
 
 export const setupHistory = new History<Setup>(DEFAULT_SETUP)

@@ -10,6 +10,7 @@ import {
   type GroundArea,
   type LandingLimits,
 } from '../../core/landing/areas'
+import { findBasins, readValleys, type Basins, type Valley } from '../../core/landing/basins'
 import { levelGround } from '../../core/landing/flatGround'
 import {
   groundMargin,
@@ -65,6 +66,17 @@ interface Site {
   readonly level: Uint8Array
 }
 
+/** A valley with its place and border. */
+export interface ValleyOnMap extends Valley {
+  readonly at: LatLon
+  readonly sizeM2: number
+  readonly outline: Polygon
+}
+
+/** More valleys than this nobody compares. */
+const MOST_VALLEYS = 60
+
+let basins: (Basins & { readonly of: Float32Array; readonly streamM2: number }) | null = null
 let site: Site | null = null
 let found: readonly GroundArea[] = []
 let walked: WalkField | null = null
@@ -150,6 +162,30 @@ const api = {
       profileM: cells.map((cell) => heights[cell]),
       avalanche: stretches(cells, endangered).map((stretch) => stretch.map(place)),
     }
+  },
+
+  /** The valleys of the site and how forgiving they are, the largest first, for the map as well. */
+  valleys(fields: ClearFields, heightM: number, streamM2: number): ValleyOnMap[] {
+    const { terrain, locator, cellM, level } = theSite()
+    const { heights, cols, rows } = terrain
+    if (basins?.of !== heights || basins.streamM2 !== streamM2) {
+      const streamCells = Math.max(1, streamM2 / (cellM * cellM))
+      basins = { of: heights, streamM2, ...findBasins(heights, cols, rows, level, streamCells) }
+    }
+    const { labels } = basins
+    const valleys = readValleys(basins, fields, cols, heightM, found)
+    const shown = valleys.slice(0, MOST_VALLEYS)
+    const cells = shown.map((): number[] => [])
+    for (let i = 0; i < labels.length; i++) if (labels[i] > 0) cells[labels[i] - 1]?.push(i)
+    return shown.map((valley, i) => ({
+      ...valley,
+      at: locator.toLatLon({
+        col: valley.middle % cols,
+        row: Math.floor(valley.middle / cols),
+      }),
+      sizeM2: valley.cells * cellM * cellM,
+      outline: outlineOf({ cells: Uint32Array.from(cells[i]) }, terrain),
+    }))
   },
 
   /** An area drawn by hand, measured like those found; null where it holds no ground. */

@@ -1,9 +1,11 @@
 import { expose } from 'comlink'
 import type { SweepSettings } from '../../core/coverage/fan'
+import { divertsAlong, landingsOn, type Diverts } from '../../core/energy/divert'
 import { Flyer, type Flight, type FlightSettings } from '../../core/energy/flight'
 import { returnShares } from '../../core/energy/returnArea'
 import { WaysHome, type TurnPoint } from '../../core/energy/wayHome'
 import { PilotError } from '../../core/errors'
+import type { LatLon } from '../../core/geodesy/earth'
 import { isolines, type Isoline } from '../../core/picture/isolines'
 import { resolveEnd, type PathEnd, type RadioSettings } from '../../core/propagation/path'
 import type { Link } from '../../core/radio/link'
@@ -31,6 +33,8 @@ export interface AirPlaces {
 export interface Turns {
   readonly retraced: TurnPoint | null
   readonly straight: TurnPoint | null
+  /** Landing areas in reach along the route. */
+  readonly diverts: Diverts
 }
 
 interface Site {
@@ -65,12 +69,23 @@ const api = {
     }
   },
 
-  /** Where a flight must turn. */
-  turns(line: RouteLine, flight: Flight, settings: FlightSettings, clearanceM: number): Turns {
+  /** Where a flight must turn, and where it can land on the way. */
+  turns(
+    line: RouteLine,
+    flight: Flight,
+    settings: FlightSettings,
+    clearanceM: number,
+    places: readonly LatLon[],
+  ): Turns {
     const { terrain, locator, surface } = theSite()
     const flyer = new Flyer(settings)
     const ways = new WaysHome(terrain, locator, surface, flyer, line, flight, clearanceM)
-    return { retraced: ways.turnRetraced(), straight: ways.turnStraight() }
+    const landings = landingsOn(places, terrain, locator)
+    return {
+      retraced: ways.turnRetraced(),
+      straight: ways.turnStraight(),
+      diverts: divertsAlong(ways, flyer, line.distanceM.length, landings),
+    }
   },
 
   /** The border of where an aircraft gets to and back from, as lines on the map. */

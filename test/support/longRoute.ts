@@ -2,6 +2,7 @@ import { TYPICAL_AIRCRAFT } from '../../core/energy/aircraft'
 import { TYPICAL_BATTERY } from '../../core/energy/battery'
 import { CALM } from '../../core/energy/wind'
 import type { LatLon } from '../../core/geodesy/earth'
+import { NO_LANDING } from '../../core/landing/landingArea'
 import type { Plan } from '../../core/plan/planFile'
 import { CONTROL_PRESETS, VIDEO_PRESETS } from '../../core/radio/presets'
 import { USUAL_LIMITS } from '../../core/route/corridor'
@@ -38,5 +39,6 @@ export function longPlan(terrain: TerrainGrid, launch: LatLon, waypoints = 200):
     battery: { ...TYPICAL_BATTERY, capacityMah: 30_000 },
     wind: { ...CALM, speedMs: 4, fromDeg: 250 },
     airspeedMs: null,
+    landing: NO_LANDING,
   }
 }

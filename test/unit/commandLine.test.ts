@@ -306,3 +306,41 @@ describe('bad usage and failed runs', () => {
     }
   })
 })
+
+describe('colsight landing-areas', () => {
+  const run = (...args: string[]) =>
+    colsight('landing-areas', '--terrain', DEMO_TERRAIN, '--launch', '41.20183,166.32166', ...args)
+
+  test('lists areas with picture and way on foot, and writes them as GeoJSON', () => {
+    const file = join(temporaryFolder(), 'areas.geojson')
+    const link = join(temporaryFolder(), 'link.json')
+    writeFileSync(link, writeLink(VIDEO_PRESETS[1]))
+    const { status, out } = run('--json', '--geojson', file, '--link', link)
+    expect(status).toBe(0)
+    const { count, areas } = JSON.parse(out)
+    expect(areas).toHaveLength(count)
+    expect(count).toBeGreaterThan(100)
+    expect(areas[0].picture_at_2_m.share_in_sight).toBeGreaterThan(0.9)
+    expect(areas[0].picture_at_2_m.share_with_margin).toBeGreaterThan(0)
+    for (const { size_m2, mean_slope_deg, elevation_m, walk } of areas) {
+      expect(size_m2).toBeGreaterThanOrEqual(2500)
+      expect(mean_slope_deg).toBeLessThanOrEqual(8)
+      // The demo's lakes and the sea around it are not offered as land.
+      expect(elevation_m).toBeGreaterThan(0.5)
+      expect(walk === null || walk.time_s >= 0).toBe(true)
+    }
+    const json = JSON.parse(readFileSync(file, 'utf8'))
+    expect(json.features).toHaveLength(count)
+    expect(json.features[0].geometry.type).toBe('Polygon')
+  })
+
+  test('a launch in the water, and limits that leave nothing', async () => {
+    const terrain = await readTerrainFile(DEMO_TERRAIN)
+    const { latDeg, lonDeg } = new GridLocator(terrain).toLatLon({ col: 20, row: 20 })
+    const at = `${latDeg.toFixed(5)},${lonDeg.toFixed(5)}`
+    const sea = colsight('landing-areas', '--terrain', DEMO_TERRAIN, '--launch', at)
+    expect(sea.status).toBe(1)
+    expect(sea.err).toMatch(/launch point lies on perfectly level ground, which may be water/)
+    expect(run('--steepest', '0.01').err).toMatch(/most is excluded by the steepest slope allowed/)
+  })
+})

@@ -3,6 +3,7 @@ import { avalancheCells } from '../../core/landing/avalanche'
 import { findAreas, USUAL_LANDING, type LandingLimits } from '../../core/landing/areas'
 import { levelGround } from '../../core/landing/flatGround'
 import { pictureShares, soonestOnFoot } from '../../core/landing/landing'
+import { findBasins, readValleys } from '../../core/landing/basins'
 import { groundShape } from '../../core/landing/slope'
 import {
   checkStart,
@@ -177,7 +178,7 @@ describe('picture to the ground', () => {
       return 100 + ridge + 0.012 * e + 0.01 * n
     })
     const { settings, ...fields } = sweepAll(terrain, { col: 100, row: 100 }, 3)
-    expect(settings.col).toBe(100)
+    expect(settings.col).toBeCloseTo(100, 6)
     const { areas } = search(terrain)
     const middleOf = (area: (typeof areas)[number]) => ((area.middle % 201) - 100) * 15
     const front = areas.find((area) => middleOf(area) < 400)
@@ -334,3 +335,65 @@ function bruteForce(
   }
   return time
 }
+
+describe('valleys', () => {
+  // Two straight valleys side by side that fall southward, parted by a ridge.
+  const twin = madeTerrain(
+    121,
+    20,
+    (e, n) => 300 + 0.05 * n + 0.25 * Math.abs(Math.abs(e) - 600) + 0.0001 * e,
+  )
+  const dry = new Uint8Array(121 * 121)
+
+  test('each side of a ridge drains through its own', () => {
+    const { labels, count } = findBasins(twin.heights, 121, 121, dry, 1500)
+    expect(count).toBe(2)
+    const at = (e: number, n: number) => labels[(60 - n / 20) * 121 + 60 + e / 20]
+    expect(at(-700, 300)).toBe(at(-300, -200))
+    expect(at(700, 300)).toBe(at(300, -200))
+    expect(at(-300, 0)).not.toBe(at(300, 0))
+  })
+
+  test('a stream that forks has a basin above each arm', () => {
+    // A fork: two arms from the north that meet in the middle and leave southward.
+    const fork = madeTerrain(161, 20, (e, n) => {
+      const arm = Math.max(0, n) * 0.6
+      return 500 + 0.06 * n + 0.3 * Math.abs(Math.abs(e) - arm)
+    })
+    const { labels, count } = findBasins(fork.heights, 161, 161, new Uint8Array(161 * 161), 2500)
+    expect(count).toBeGreaterThanOrEqual(2)
+    const at = (e: number, n: number) => labels[(80 - n / 20) * 161 + 80 + e / 20]
+    expect(at(-720, 1200)).not.toBe(at(720, 1200))
+    expect(at(-720, 1200)).toBeGreaterThan(0)
+  })
+
+  test('a hollow drains too, and the sea is no valley', () => {
+    const hollow = madeTerrain(81, 20, (e, n) =>
+      e < -600 ? 0 : 10 + 0.02 * (e + 600) + 0.01 * Math.abs(n) - (Math.hypot(e, n) < 200 ? 60 : 0),
+    )
+    const water = levelGround(hollow.heights, 81)
+    const { labels } = findBasins(hollow.heights, 81, 81, water, 800)
+    expect(labels[40 * 81 + 2]).toBe(0)
+    expect(labels[40 * 81 + 40]).toBeGreaterThan(0)
+    expect(labels[40 * 81 + 40]).toBe(labels[40 * 81 + 30])
+  })
+
+  test('tell how much of them is in the picture', () => {
+    const { settings, ...fields } = sweepAll(twin, { col: 30, row: 60 }, 3)
+    expect(settings.col).toBeCloseTo(30, 6)
+    const basins = findBasins(twin.heights, 121, 121, dry, 1500)
+    const valleys = readValleys(
+      basins,
+      fields,
+      121,
+      30,
+      search(twin, { ...USUAL_LANDING, steepestDeg: 20 }).areas,
+    )
+    const own = valleys.find(({ label }) => label === basins.labels[60 * 121 + 30])
+    const other = valleys.find(({ label }) => label !== own?.label)
+    expect(own?.inPicture).toBeGreaterThan(0.9)
+    expect(other?.inPicture).toBeLessThan(0.5)
+    expect(other?.toGround).toBeLessThan(0.3)
+    expect((own?.areas ?? 0) + (other?.areas ?? 0)).toBeGreaterThan(0)
+  })
+})

@@ -6,6 +6,8 @@ import { describe, expect, test } from 'vitest'
 import { TYPICAL_AIRCRAFT } from '../../core/energy/aircraft'
 import { TYPICAL_BATTERY } from '../../core/energy/battery'
 import { CALM } from '../../core/energy/wind'
+import type { Polygon } from 'geojson'
+import { NO_LANDING } from '../../core/landing/landingArea'
 import { readPlan, writePlan, type Plan } from '../../core/plan/planFile'
 import { CONTROL_PRESETS, VIDEO_PRESETS } from '../../core/radio/presets'
 import { NO_ROUTE, outAndBack, waypointAt } from '../../core/route/route'
@@ -16,6 +18,22 @@ import { DEMO_TERRAIN, temporaryFolder } from '../support/places'
 const project = fileURLToPath(new URL('../../', import.meta.url))
 const place = (latDeg: number, lonDeg: number, heightM = 80) =>
   waypointAt({ latDeg, lonDeg }, heightM)
+
+function square(lonDeg: number, latDeg: number): Polygon {
+  const [east, north] = [lonDeg + 0.0002, latDeg + 0.0002]
+  return {
+    type: 'Polygon',
+    coordinates: [
+      [
+        [lonDeg, latDeg],
+        [east, latDeg],
+        [east, north],
+        [lonDeg, north],
+        [lonDeg, latDeg],
+      ],
+    ],
+  }
+}
 
 const PLAN: Plan = {
   launch: { latDeg: 41.20183, lonDeg: 166.32166 },
@@ -52,12 +70,36 @@ const PLAN: Plan = {
   battery: TYPICAL_BATTERY,
   wind: { ...CALM, speedMs: 4, fromDeg: 250 },
   airspeedMs: null,
+  landing: {
+    ...NO_LANDING,
+    roadHead: { latDeg: 41.19, lonDeg: 166.31 },
+    hasSnow: true,
+    excluded: [square(166.33, 41.22)],
+    accepted: [
+      {
+        name: 'Meadow',
+        note: 'cows in June',
+        at: { latDeg: 41.2151, lonDeg: 166.3301 },
+        outline: square(166.33, 41.215),
+        sizeM2: 5400,
+        runM: 90,
+        runDeg: 45,
+        isHome: true,
+      },
+    ],
+  },
 }
 
 describe('plan file', () => {
   test('read back equal', () => {
     expect(readPlan(writePlan(PLAN), 'plan.geojson')).toEqual(PLAN)
-    const bare = { ...PLAN, route: NO_ROUTE, obstacles: [], airspeedMs: 12 }
+    const bare = {
+      ...PLAN,
+      route: NO_ROUTE,
+      obstacles: [],
+      airspeedMs: 12,
+      landing: NO_LANDING,
+    }
     expect(readPlan(writePlan(bare), 'plan.geojson')).toEqual(bare)
   })
 

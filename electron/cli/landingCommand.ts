@@ -1,0 +1,192 @@
+import { writeFile } from 'node:fs/promises'
+import { computeClearHeights, prepareSweep } from '../../core/coverage/clearHeights'
+import { sweepForPaths } from '../../core/coverage/pathField'
+import { PilotError } from '../../core/errors'
+import type { LatLon } from '../../core/geodesy/earth'
+import { findAreas, type GroundArea, type LandingLimits } from '../../core/landing/areas'
+import { levelGround } from '../../core/landing/flatGround'
+import {
+  groundMargin,
+  LANDED_HEIGHT_M,
+  pictureShares,
+  soonestOnFoot,
+  type PictureShares,
+} from '../../core/landing/landing'
+import { outlineOf, runBearingDeg } from '../../core/landing/landingArea'
+import { groundShape } from '../../core/landing/slope'
+import { checkStart, measureWay, walkFrom, wayTo, type WalkSettings } from '../../core/landing/walk'
+import type { RadioSettings } from '../../core/propagation/path'
+import { linearCase } from '../../core/radio/pathBudget'
+import { cellIndex, GridLocator, type TerrainGrid } from '../../core/terrain/grid'
+import { inSharedMemory, openNodePool } from '../node/sweepThreads'
+import { readTerrainFile } from '../node/terrainFile'
+import { readLinkFile } from './linkFile'
+import { readSurface, type SurfaceOptions } from './surface'
+
+export interface LandingOptions extends SurfaceOptions {
+  readonly terrain: string
+  readonly launch: LatLon
+  readonly antennaHeight: number
+  readonly radio: RadioSettings
+  readonly limits: LandingLimits
+  readonly walk: WalkSettings
+  /** Where walking begins; the launch point if not given. */
+  readonly roadHead?: LatLon
+  /** Path of a link file: margins at the ground are worked out. */
+  readonly link?: string
+  /** Path of a GeoJSON file to write. */
+  readonly geojson?: string
+  readonly json: boolean
+}
+
+/** The `landing-areas` command: returns what it prints. */
+export async function landingCommand(options: LandingOptions): Promise<string> {
+  const { launch, antennaHeight, radio, limits, walk } = options
+  const terrain = await readTerrainFile(options.terrain)
+  const shared = { ...terrain, heights: inSharedMemory(terrain.heights) }
+  const { clearingM, ...surface } = await readSurface(shared, options)
+  const { heights, cols, rows } = shared
+  const locator = new GridLocator(shared)
+  const cellM = locator.groundCellM({ col: cols / 2, row: rows / 2 })
+  const level = levelGround(heights, cols)
+  const shape = groundShape(heights, cols, rows, cellM)
+  const ground = { ...shared, ...surface }
+  const { areas } = findAreas(ground, shape, level, null, cellM, limits)
+
+  const start = cellIndex(shared, locator.toGrid(options.roadHead ?? launch))
+  checkStart(start, options.roadHead ? 'road head' : 'launch point', heights, level)
+  const field = walkFrom(heights, cols, rows, start, level, cellM, walk)
+
+  const settings = {
+    launch,
+    antennaHeightM: antennaHeight,
+    radio,
+    radiusM: null,
+    sector: null,
+    clearingM,
+  }
+  const pictures = await picturesOf(options, shared, ground, settings, areas)
+  const found = areas.map((area, i): Found => {
+    const foot = soonestOnFoot(area, field)
+    const way = foot && wayTo(field, cols, foot.cell)
+    return {
+      area,
+      picture: pictures[i],
+      at: locator.toLatLon({ col: area.middle % cols, row: Math.floor(area.middle / cols) }),
+      runDeg: runBearingDeg(area, shared, locator),
+      walk: foot && way && { timeS: foot.timeS, ...measureWay(way, heights, cols, cellM) },
+    }
+  })
+  found.sort((a, b) => b.picture.fresnel - a.picture.fresnel || b.area.sizeM2 - a.area.sizeM2)
+  if (options.geojson) await writeAreas(options.geojson, found, shared)
+  return options.json
+    ? JSON.stringify({ count: found.length, areas: found.map(areaJson) })
+    : textOf(found)
+}
+
+interface Found {
+  readonly area: GroundArea
+  readonly at: LatLon
+  readonly runDeg: number
+  readonly picture: PictureShares
+  /** Null where nobody gets on foot. */
+  readonly walk: {
+    readonly timeS: number
+    readonly lengthM: number
+    readonly climbM: number
+  } | null
+}
+
+type Settings = Parameters<typeof prepareSweep>[1]
+
+async function picturesOf(
+  { link: linkPath, radio }: LandingOptions,
+  terrain: TerrainGrid,
+  ground: TerrainGrid & { bare: Float32Array; covered: Float32Array },
+  settings: Settings,
+  areas: readonly GroundArea[],
+): Promise<PictureShares[]> {
+  const link = linkPath ? await readLinkFile(linkPath) : null
+  const frequencyMhz = link?.frequencyMhz ?? radio.frequencyMhz
+  const tuned = { ...settings, radio: { ...radio, frequencyMhz } }
+  const { sweep, northRad } = prepareSweep(terrain, tuned)
+  const { pool, close } = openNodePool()
+  try {
+    await pool.setGround(ground)
+    const fields = await computeClearHeights(terrain, tuned, { pool, surface: ground })
+    if (!link) return areas.map((area) => pictureShares(area, fields, null))
+    const itsSweep = sweepForPaths(sweep, frequencyMhz)
+    const itsFields = itsSweep === sweep ? fields : await pool.sweep(itsSweep, {})
+    const polarisation = linearCase(link.branches[0].antenna.polarisation)
+    const task = {
+      settings: itsSweep,
+      frequencyMhz,
+      polarisation,
+      heightM: LANDED_HEIGHT_M,
+      northRad,
+    }
+    const margin = groundMargin(link, await pool.paths(itsFields, task, {}))
+    return areas.map((area) => pictureShares(area, fields, margin))
+  } finally {
+    await close()
+  }
+}
+
+function areaJson({ area, at, runDeg, picture, walk }: Found): object {
+  return {
+    lat: at.latDeg,
+    lon: at.lonDeg,
+    elevation_m: area.meanHeightM,
+    size_m2: area.sizeM2,
+    longest_run_m: area.runM,
+    longest_run_deg: runDeg,
+    mean_slope_deg: area.meanSlopeDeg,
+    picture_at_2_m: {
+      share_in_sight: picture.sight,
+      share_fresnel_clear: picture.fresnel,
+      share_with_margin: picture.margin,
+    },
+    walk: walk && { time_s: walk.timeS, length_m: walk.lengthM, climb_m: walk.climbM },
+  }
+}
+
+async function writeAreas(
+  path: string,
+  found: readonly Found[],
+  terrain: TerrainGrid,
+): Promise<void> {
+  const features = found.map((each) => ({
+    type: 'Feature',
+    geometry: outlineOf(each.area, terrain),
+    properties: areaJson(each),
+  }))
+  try {
+    await writeFile(path, JSON.stringify({ type: 'FeatureCollection', features }))
+  } catch (cause) {
+    throw new PilotError(
+      `"${path}" cannot be written; choose a folder that exists and may be written to.`,
+      { cause },
+    )
+  }
+}
+
+/** Areas said in words. */
+const MOST_IN_WORDS = 20
+
+function textOf(found: readonly Found[]): string {
+  const percent = (share: number) => `${(100 * share).toFixed(0)} %`
+  const lines = found.slice(0, MOST_IN_WORDS).map(({ area, at, picture, walk }) => {
+    const where = `${at.latDeg.toFixed(5)}, ${at.lonDeg.toFixed(5)}`
+    const foot = walk
+      ? `${Math.ceil(walk.timeS / 60)} min on foot (${(walk.lengthM / 1000).toFixed(1)} km, ${walk.climbM.toFixed(0)} m up)`
+      : 'cannot be reached on foot'
+    return `${where}: ${area.sizeM2.toFixed(0)} m², ${area.meanSlopeDeg.toFixed(1)}° steep, picture at 2 m: sight ${percent(picture.sight)}, Fresnel ${percent(picture.fresnel)}; ${foot}`
+  })
+  const more = found.length - lines.length
+  return [
+    `${found.length} landing areas.`,
+    ...lines,
+    ...(more > 0 ? [`And ${more} more; --json lists them all.`] : []),
+    'The terrain does not show stones, brush, fences or people: look at each place yourself.',
+  ].join('\n')
+}

@@ -1,0 +1,50 @@
+import { computed, effect, signal } from '@preact/signals'
+import type { ValleyOnMap } from '../workers/landing.worker'
+import { coverage } from './coverage'
+import { found, isSearching, landingThread } from './landing'
+import { setup } from './setup'
+
+/** True while the map shows valleys. */
+export const areValleysShown = signal(false)
+/** Ground that a stream drains where its valley begins, square metres. */
+export const valleyM2 = signal(3e6)
+/** The valleys shown, the most forgiving first. */
+export const valleys = signal<readonly ValleyOnMap[]>([])
+/** Number of the valley looked at. */
+export const chosenValley = signal<number | null>(null)
+
+export function showValleys(areShown: boolean): void {
+  areValleysShown.value = areShown
+  // Landing areas are counted by valley.
+  if (areShown) isSearching.value = true
+  else chosenValley.value = null
+}
+
+const flyingHeight = computed(() => setup.value.flyingHeightM)
+/** A moving slider is not followed at every step, milliseconds. */
+const REST_MS = 150
+let serial = 0
+let timer: ReturnType<typeof setTimeout> | undefined
+
+effect(() => {
+  const [fields, areas, heightM, streamM2] = [
+    coverage.value,
+    found.value,
+    flyingHeight.value,
+    valleyM2.value,
+  ]
+  clearTimeout(timer)
+  const own = ++serial
+  if (!areValleysShown.value || !fields || fields.isPreview || !areas) {
+    if (!areValleysShown.value) valleys.value = []
+    return
+  }
+  const { sightM, fresnelM, edge } = fields
+  timer = setTimeout(() => {
+    void landingThread.valleys({ sightM, fresnelM, edge }, heightM, streamM2).then((read) => {
+      // The most forgiving first.
+      const sum = ({ inPicture, toGround }: ValleyOnMap) => inPicture + toGround
+      if (own === serial) valleys.value = [...read].sort((a, b) => sum(b) - sum(a))
+    })
+  }, REST_MS)
+})
