@@ -205,51 +205,49 @@ export interface Valley {
 /** Reads the valleys of a terrain at a flying height, the largest first. */
 export function readValleys(
   { labels, count }: Basins,
-  { sightM }: ClearFields,
+  fields: ClearFields,
   cols: number,
   flyingHeightM: number,
   areas: readonly GroundArea[],
 ): Valley[] {
-  const sums = Array.from({ length: count + 1 }, () => ({
-    cells: 0,
-    high: 0,
-    low: 0,
-    x: 0,
-    y: 0,
-    areas: 0,
-    seen: 0,
-  }))
-  for (let i = 0; i < labels.length; i++) {
-    const sum = sums[labels[i]]
-    sum.cells++
-    sum.x += i % cols
-    sum.y += (i / cols) | 0
-    if (sightM[i] <= flyingHeightM) sum.high++
-    if (sightM[i] <= LANDED_HEIGHT_M) sum.low++
+  const cells = Array.from({ length: count }, (): number[] => [])
+  for (let i = 0; i < labels.length; i++) if (labels[i] > 0) cells[labels[i] - 1].push(i)
+  const areasOf = cells.map((): GroundArea[] => [])
+  for (const area of areas) areasOf[labels[area.middle] - 1]?.push(area)
+  return cells.map((own, i) => readValley(i + 1, own, fields, cols, flyingHeightM, areasOf[i]))
+}
+
+/** Reads one valley, or any other part of the terrain, by its cells and the areas in it. */
+export function readValley(
+  label: number,
+  cells: readonly number[],
+  { sightM }: ClearFields,
+  cols: number,
+  flyingHeightM: number,
+  areas: readonly GroundArea[],
+): Valley {
+  let [high, low, x, y] = [0, 0, 0, 0]
+  for (const cell of cells) {
+    x += cell % cols
+    y += (cell / cols) | 0
+    if (sightM[cell] <= flyingHeightM) high++
+    if (sightM[cell] <= LANDED_HEIGHT_M) low++
   }
-  for (const { middle, cells } of areas) {
-    const sum = sums[labels[middle]]
-    sum.areas++
-    if (cells.some((cell) => sightM[cell] <= LANDED_HEIGHT_M)) sum.seen++
+  const count = cells.length
+  // The cell nearest to the middle carries the name.
+  let [middle, least] = [cells[0], Infinity]
+  for (const cell of cells) {
+    const squared = ((cell % cols) - x / count) ** 2 + (((cell / cols) | 0) - y / count) ** 2
+    if (squared < least) [middle, least] = [cell, squared]
   }
-  // The cell of each valley nearest to its middle carries its name.
-  const nearest = sums.map(() => ({ cell: -1, squared: Infinity }))
-  for (let i = 0; i < labels.length; i++) {
-    const [sum, best] = [sums[labels[i]], nearest[labels[i]]]
-    const squared =
-      ((i % cols) - sum.x / sum.cells) ** 2 + (((i / cols) | 0) - sum.y / sum.cells) ** 2
-    if (squared < best.squared) {
-      best.squared = squared
-      best.cell = i
-    }
+  const isSeen = ({ cells: its }: GroundArea) => its.some((cell) => sightM[cell] <= LANDED_HEIGHT_M)
+  return {
+    label,
+    cells: count,
+    inPicture: high / count,
+    toGround: low / count,
+    areas: areas.length,
+    seenAreas: areas.filter(isSeen).length,
+    middle,
   }
-  return sums.slice(1).map((sum, i): Valley => ({
-    label: i + 1,
-    cells: sum.cells,
-    inPicture: sum.high / sum.cells,
-    toGround: sum.low / sum.cells,
-    areas: sum.areas,
-    seenAreas: sum.seen,
-    middle: nearest[i + 1].cell,
-  }))
 }

@@ -33,6 +33,13 @@ const BORDER: L.PolylineOptions = {
   interactive: false,
 }
 
+const DIVERT: L.PolylineOptions = {
+  color: '#0b5a31',
+  weight: 3,
+  dashArray: '7 5',
+  interactive: false,
+}
+
 /** What the pilot does with the route on the map. */
 export interface RouteHands {
   move(index: number, to: LatLon, gesture: string): boolean
@@ -58,6 +65,7 @@ export class RouteLayer extends L.LayerGroup {
   private readonly line = L.polyline([], LINE)
   private readonly border = L.layerGroup()
   private readonly turns = L.layerGroup()
+  private readonly divert = L.polyline([], DIVERT)
   private readonly aircraft = L.marker([0, 0], {
     icon: aircraftIcon,
     interactive: false,
@@ -74,6 +82,7 @@ export class RouteLayer extends L.LayerGroup {
     const parts = [this.border, this.casing, ...this.stretches, this.line]
     for (const part of parts) this.addLayer(part)
     this.addLayer(this.turns)
+    this.addLayer(this.divert)
   }
 
   /** @param name of a waypoint, by its index */
@@ -123,7 +132,9 @@ export class RouteLayer extends L.LayerGroup {
     for (const line of lines) this.border.addLayer(L.polyline(line.map(onMap), BORDER))
   }
 
-  showAircraft(at: LatLon | null): void {
+  /** The aircraft, and the way from it to the nearest landing area in reach. */
+  showAircraft(at: LatLon | null, landing: LatLon | null): void {
+    this.divert.setLatLngs(at && landing ? [onMap(at), onMap(landing)] : [])
     if (at) this.addLayer(this.aircraft.setLatLng(onMap(at)))
     else this.removeLayer(this.aircraft)
   }

@@ -2,6 +2,7 @@ import { computed, effect, untracked, type ReadonlySignal } from '@preact/signal
 import L from 'leaflet'
 import 'leaflet/dist/leaflet.css'
 import type { LatLon } from '../../core/geodesy/earth'
+import { divertAt } from '../../core/energy/divert'
 import { deleteWaypoint, waypointName } from '../../core/route/route'
 import { normalizeLonDeg } from '../../core/geodesy/geodesic'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
@@ -305,7 +306,10 @@ export class SiteMap {
     })
     effect(() => {
       const [line, sample] = [flownLine.value, flownSample.value]
-      this.route.showAircraft(line && sample !== null ? placeOfSample(line, sample) : null)
+      const at = line && sample !== null ? placeOfSample(line, sample) : null
+      const divert = turns.value && sample !== null ? divertAt(turns.value.diverts, sample) : null
+      const landing = divert && setup.value.landing.accepted[divert.area]
+      this.route.showAircraft(at, landing?.at ?? null)
     })
   }
 
@@ -330,7 +334,7 @@ export class SiteMap {
     effect(() => {
       const shown = valleys.value.map((valley) => ({
         ...valley,
-        label: String(valley.label),
+        label: valley.label === 0 ? 'drawn' : String(valley.label),
         isChosen: valley.label === chosenValley.value,
       }))
       this.landing.showValleys(shown)

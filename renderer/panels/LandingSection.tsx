@@ -1,6 +1,8 @@
 import { LANDING_RANGES, type LandingLimits } from '../../core/landing/areas'
 import { approachDeg, type LandingArea } from '../../core/landing/landingArea'
+import { readKeepOut } from '../../core/landing/keepOut'
 import { WALK_RANGES, type WalkSettings } from '../../core/landing/walk'
+import { host } from '../host/host'
 import { startDrawing } from '../state/drawing'
 import {
   accept,
@@ -36,6 +38,7 @@ import {
   formatShare,
   HEIGHT_UNIT,
 } from '../state/units'
+import { notice, orSentence } from '../state/work'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 
@@ -432,6 +435,9 @@ function Limits() {
         >
           Keep out of…
         </button>
+        <button type="button" title="Polygons from GeoJSON" onClick={() => void importKeepOut()}>
+          Import…
+        </button>
         {excluded.length > 0 && (
           <button type="button" onClick={() => changeLanding({ excluded: [] })}>
             Forget {excluded.length} kept out
@@ -441,6 +447,15 @@ function Limits() {
       <p class="section-note small">Perfectly level ground is left out: it may be water or ice.</p>
     </>
   )
+}
+
+async function importKeepOut(): Promise<void> {
+  const file = await host.openText('GeoJSON', ['geojson', 'json'])
+  if (!file) return
+  const areas = orSentence(() => readKeepOut(file.text, file.name))
+  notice.value = typeof areas === 'string' ? areas : null
+  if (typeof areas === 'string') return
+  changeLanding({ excluded: [...setup.value.landing.excluded, ...areas] })
 }
 
 function Walking() {

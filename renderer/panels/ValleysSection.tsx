@@ -62,7 +62,7 @@ export function ValleysSection() {
                         title="Show it on the map"
                         onClick={() => (chosenValley.value = valley.label)}
                       >
-                        {valley.label}
+                        {valley.label === 0 ? 'drawn' : valley.label}
                       </button>
                     </th>
                     <td>{formatNumber(valley.sizeM2 / 1e6, 1)} km²</td>
@@ -78,7 +78,8 @@ export function ValleysSection() {
           </div>
           <p class="section-note small">
             Shares of each valley's ground in sight of the launch antenna; landing areas that keep
-            some picture down to the ground, of all found there.
+            some picture down to the ground, of all found there. An area drawn under Read a line or
+            an area is listed first.
           </p>
         </>
       )}

@@ -1,6 +1,11 @@
 import { useSignal } from '@preact/signals'
 import { useEffect, useMemo, useRef } from 'preact/hooks'
-import type { Conflict, RouteAir } from '../../core/route/corridor'
+import {
+  FLOOR_KINDS,
+  type Conflict,
+  type FloorKind,
+  type RouteAir,
+} from '../../core/route/corridor'
 import type { RouteLine } from '../../core/route/routeLine'
 import { marginClass } from '../../core/radio/margin'
 import { CONFLICT_COLOURS } from '../map/routeLayer'
@@ -110,12 +115,16 @@ function Drawing({ line, width, height }: { line: RouteLine; width: number; heig
         <text class="axis-name" x={width - MARGIN.right} y={height - 4} text-anchor="end">
           {distanceSymbol} flown
         </text>
+        <LineNames x={MARGIN.left} y={height - 4} />
       </g>
       <path class="corridor-closed" d={layout.closed} />
       <path class="corridor-open" d={layout.corridor} />
       <path class="cover" d={layout.cover} />
       <path class="ground" d={layout.ground} />
       <path class="corridor-ceiling" d={layout.ceiling} />
+      {layout.otherFloors.map(({ kind, path }) => (
+        <path key={kind} class={`corridor-other corridor-${kind}`} d={path} />
+      ))}
       <path class="corridor-floor" d={layout.floor} />
       <Stations line={line} layout={layout} />
       <Turns line={line} layout={layout} />
@@ -129,6 +138,35 @@ function Drawing({ line, width, height }: { line: RouteLine; width: number; heig
         </g>
       )}
     </svg>
+  )
+}
+
+const FLOOR_WORDS: Readonly<Record<FloorKind, string>> = {
+  margin: 'wanted margin',
+  fresnel: 'Fresnel',
+  sight: 'sight',
+}
+
+/** What the lines are, under the chart. */
+function LineNames({ x, y }: { x: number; y: number }) {
+  const { floorKind } = setup.value.limits
+  const others = FLOOR_KINDS.filter((kind) => kind !== floorKind)
+  return (
+    <text class="line-names" x={x} y={y}>
+      <tspan class="name-flown">flown</tspan>
+      <tspan class="name-ceiling" dx="9">
+        ceiling
+      </tspan>
+      <tspan class="name-floor" dx="9">
+        floor: {FLOOR_WORDS[floorKind]}
+      </tspan>
+      {others.map((kind) => (
+        <tspan key={kind} class="name-other" dx="9">
+          {FLOOR_WORDS[kind]}{' '}
+          {kind === 'sight' ? '(dots)' : kind === 'fresnel' ? '(dashes)' : '(thin)'}
+        </tspan>
+      ))}
+    </text>
   )
 }
 

@@ -1,6 +1,6 @@
 import { scaleLinear } from 'd3-scale'
 import { area, line as outline } from 'd3-shape'
-import { floorAt, type RouteAir, type RouteLimits } from '../../core/route/corridor'
+import { FLOOR_KINDS, floorAt, type RouteAir, type RouteLimits } from '../../core/route/corridor'
 import type { RouteLine } from '../../core/route/routeLine'
 import { HEIGHT_UNIT, METRES_PER_MILE, type Units } from '../state/units'
 import { MARGIN, outlineSamples } from './profileLayout'
@@ -104,6 +104,10 @@ export function layoutCorridor(
       (i) => hasFloor(i) && !isOpen(i),
     ),
     floor: path(floor, (i) => floor(i) < Infinity),
+    otherFloors: FLOOR_KINDS.filter((kind) => kind !== limits.floorKind).map((kind) => {
+      const height = (i: number) => (air ? groundM[i] + Math.max(0, floorAt(air, kind, i)) : NaN)
+      return { kind, path: path(height, (i) => height(i) < Infinity) }
+    }),
     ceiling: path(ceiling, hasGround),
     flown: path((i) => flownM[i], hasGround),
   }

@@ -21,6 +21,9 @@ export function showValleys(areShown: boolean): void {
 }
 
 const flyingHeight = computed(() => setup.value.flyingHeightM)
+const reading = computed(() => setup.value.reading)
+/** The area that is read counts as a valley of its own. */
+const drawn = computed(() => (reading.value?.type === 'Polygon' ? reading.value : null))
 /** A moving slider is not followed at every step, milliseconds. */
 const REST_MS = 150
 let serial = 0
@@ -33,6 +36,7 @@ effect(() => {
     flyingHeight.value,
     valleyM2.value,
   ]
+  const area = drawn.value
   clearTimeout(timer)
   const own = ++serial
   if (!areValleysShown.value || !fields || fields.isPreview || !areas) {
@@ -41,9 +45,11 @@ effect(() => {
   }
   const { sightM, fresnelM, edge } = fields
   timer = setTimeout(() => {
-    void landingThread.valleys({ sightM, fresnelM, edge }, heightM, streamM2).then((read) => {
-      // The most forgiving first.
-      const sum = ({ inPicture, toGround }: ValleyOnMap) => inPicture + toGround
+    const its = { sightM, fresnelM, edge }
+    void landingThread.valleys(its, heightM, streamM2, area).then((read) => {
+      // The area drawn first, then the most forgiving.
+      const sum = ({ label, inPicture, toGround }: ValleyOnMap) =>
+        label === 0 ? Infinity : inPicture + toGround
       if (own === serial) valleys.value = [...read].sort((a, b) => sum(b) - sum(a))
     })
   }, REST_MS)

@@ -10,7 +10,13 @@ import {
   type GroundArea,
   type LandingLimits,
 } from '../../core/landing/areas'
-import { findBasins, readValleys, type Basins, type Valley } from '../../core/landing/basins'
+import {
+  findBasins,
+  readValley,
+  readValleys,
+  type Basins,
+  type Valley,
+} from '../../core/landing/basins'
 import { levelGround } from '../../core/landing/flatGround'
 import {
   groundMargin,
@@ -73,6 +79,8 @@ export interface ValleyOnMap extends Valley {
   readonly outline: Polygon
 }
 
+/** Label of the area that the pilot has drawn to read. */
+export const DRAWN_AREA = 0
 /** More valleys than this nobody compares. */
 const MOST_VALLEYS = 60
 
@@ -165,7 +173,12 @@ const api = {
   },
 
   /** The valleys of the site and how forgiving they are, the largest first, for the map as well. */
-  valleys(fields: ClearFields, heightM: number, streamM2: number): ValleyOnMap[] {
+  valleys(
+    fields: ClearFields,
+    heightM: number,
+    streamM2: number,
+    drawn: Polygon | null,
+  ): ValleyOnMap[] {
     const { terrain, locator, cellM, level } = theSite()
     const { heights, cols, rows } = terrain
     if (basins?.of !== heights || basins.streamM2 !== streamM2) {
@@ -177,15 +190,23 @@ const api = {
     const shown = valleys.slice(0, MOST_VALLEYS)
     const cells = shown.map((): number[] => [])
     for (let i = 0; i < labels.length; i++) if (labels[i] > 0) cells[labels[i] - 1]?.push(i)
-    return shown.map((valley, i) => ({
+    const onMap = (valley: Valley, outline: Polygon): ValleyOnMap => ({
       ...valley,
       at: locator.toLatLon({
         col: valley.middle % cols,
         row: Math.floor(valley.middle / cols),
       }),
       sizeM2: valley.cells * cellM * cellM,
-      outline: outlineOf({ cells: Uint32Array.from(cells[i]) }, terrain),
-    }))
+      outline,
+    })
+    const read = shown.map((valley, i) =>
+      onMap(valley, outlineOf({ cells: Uint32Array.from(cells[i]) }, terrain)),
+    )
+    const own = drawn ? cellsOfShapes(shapesOnGrid(drawn, locator), terrain) : []
+    if (!drawn || own.length === 0) return read
+    const inside = new Set(own)
+    const areas = found.filter(({ middle }) => inside.has(middle))
+    return [onMap(readValley(DRAWN_AREA, own, fields, cols, heightM, areas), drawn), ...read]
   },
 
   /** An area drawn by hand, measured like those found; null where it holds no ground. */
