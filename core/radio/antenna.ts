@@ -118,19 +118,30 @@ function vector(azimuthDeg: number, elevationDeg: number): Vector {
 /** An antenna that points somewhere, ready to be asked for its gain in many directions. */
 export class AimedAntenna {
   private readonly axis: Vector
-  private readonly peakDbi: number
-  /** Loss under the maximum by the cosine of the angle off the axis, in steps. */
-  private readonly falls: Float64Array
 
-  constructor(antenna: Antenna, aim: Aim, wavelengthM: number) {
+  private constructor(
+    private readonly antenna: Antenna,
+    private readonly peakDbi: number,
+    /** Loss under the maximum by the cosine of the angle off the axis, in steps. */
+    private readonly falls: Float64Array,
+    aim: Aim,
+  ) {
     // A dipole's axis stands upright; tilting it forward lowers the axis toward the azimuth.
     const elevation = antenna.kind === 'dipole' ? 90 - aim.tiltDeg : aim.tiltDeg
     this.axis = vector(aim.azimuthDeg, elevation)
-    this.peakDbi = peakGainDbi(antenna, wavelengthM)
+  }
+
+  static of(antenna: Antenna, aim: Aim, wavelengthM: number): AimedAntenna {
     const steps = 4096
-    this.falls = Float64Array.from({ length: steps + 1 }, (_, i) =>
+    const falls = Float64Array.from({ length: steps + 1 }, (_, i) =>
       Math.min(DEEPEST_DB, fallDb(antenna, Math.acos((2 * i) / steps - 1), wavelengthM)),
     )
+    return new AimedAntenna(antenna, peakGainDbi(antenna, wavelengthM), falls, aim)
+  }
+
+  /** The same antenna pointed elsewhere. */
+  toward(aim: Aim): AimedAntenna {
+    return new AimedAntenna(this.antenna, this.peakDbi, this.falls, aim)
   }
 
   gainDbi(azimuthDeg: number, elevationDeg: number): number {

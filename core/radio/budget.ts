@@ -91,11 +91,11 @@ export class LinkGains {
 
   constructor(private readonly link: Link) {
     const lambda = wavelengthM(link.frequencyMhz)
-    this.ground = link.branches.map(({ antenna, aim }) => new AimedAntenna(antenna, aim, lambda))
+    this.ground = link.branches.map(({ antenna, aim }) => AimedAntenna.of(antenna, aim, lambda))
     // It flies level; its antenna stands upright or looks down with the aircraft.
     const isUpright = link.aircraft.antenna.kind === 'dipole'
     const aim = { azimuthDeg: 0, tiltDeg: isUpright ? 0 : -90 }
-    this.aircraft = new AimedAntenna(link.aircraft.antenna, aim, lambda)
+    this.aircraft = AimedAntenna.of(link.aircraft.antenna, aim, lambda)
     this.branchLossDb = link.branches.map(
       ({ antenna, feederLossDb }) =>
         feederLossDb + polarisationLossDb(antenna.polarisation, link.aircraft.antenna.polarisation),

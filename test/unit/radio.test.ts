@@ -53,7 +53,7 @@ describe('antennas', () => {
     expect(beamwidthDeg).toBeCloseTo(32.9, 1)
     expect(isAxialMode).toBe(true)
     // His pattern falls by 3 dB at about half that beamwidth off the axis.
-    const aimed = new AimedAntenna(helix, AHEAD, LAMBDA)
+    const aimed = AimedAntenna.of(helix, AHEAD, LAMBDA)
     expect(aimed.gainDbi(90, 0)).toBeCloseTo(15.74, 1)
     const fall = aimed.gainDbi(90, 0) - aimed.gainDbi(90 + 32.9 / 2, 0)
     expect(fall).toBeGreaterThan(2)
@@ -62,7 +62,7 @@ describe('antennas', () => {
   })
 
   test('a half-wave dipole: 2.15 dBi around it, nothing along it, -3 dB at 39 degrees', () => {
-    const dipole = new AimedAntenna(
+    const dipole = AimedAntenna.of(
       { kind: 'dipole', polarisation: 'vertical' },
       { azimuthDeg: 0, tiltDeg: 0 },
       LAMBDA,
@@ -74,7 +74,7 @@ describe('antennas', () => {
 
   test.each(['patch', 'beam'] as const)('a %s is 3 dB down at half its beamwidth', (kind) => {
     const antenna: Antenna = { kind, polarisation: 'vertical', gainDbi: 9, beamwidthDeg: 60 }
-    const aimed = new AimedAntenna(antenna, { azimuthDeg: 350, tiltDeg: 10 }, LAMBDA)
+    const aimed = AimedAntenna.of(antenna, { azimuthDeg: 350, tiltDeg: 10 }, LAMBDA)
     expect(aimed.gainDbi(350, 10)).toBeCloseTo(9, 2)
     expect(aimed.gainDbi(350, 40)).toBeCloseTo(6, 1)
     expect(aimed.gainDbi(350, -20)).toBeCloseTo(6, 1)

@@ -1,0 +1,64 @@
+import { PilotError } from '../errors'
+import type { RouteLine } from '../route/routeLine'
+import type { GridPosition, TerrainGrid } from '../terrain/grid'
+import { groundAt } from '../terrain/grid'
+import type { Target } from './heat'
+
+/** More targets than this only cost time. */
+export const MOST_TARGETS = 200
+
+/** Targets along a route as flown, evenly spaced, the stations among them left to chance. */
+export function targetsOfRoute(line: RouteLine, weight: number, most: number): Target[] {
+  const last = line.distanceM.length - 1
+  const count = Math.max(2, Math.min(most, last + 1))
+  return Array.from({ length: count }, (_, k) => {
+    const sample = Math.round((k * last) / (count - 1))
+    return {
+      col: line.cols[sample],
+      row: line.rows[sample],
+      amslM: line.flownM[sample],
+      weight: weight / count,
+    }
+  })
+}
+
+/** Targets so high above the ground of some cells, spread evenly over them. */
+export function targetsOfCells(
+  cells: readonly number[],
+  terrain: TerrainGrid,
+  heightM: number,
+  weight: number,
+  most: number,
+): Target[] {
+  const known = cells.filter((cell) => !Number.isNaN(terrain.heights[cell]))
+  const count = Math.min(most, known.length)
+  return Array.from({ length: count }, (_, k) => {
+    const cell = known[Math.floor(((k + 0.5) * known.length) / count)]
+    return {
+      col: cell % terrain.cols,
+      row: Math.floor(cell / terrain.cols),
+      amslM: terrain.heights[cell] + heightM,
+      weight: weight / count,
+    }
+  })
+}
+
+/** A target over one place, such as a col; none where there is no ground. */
+export function targetOver(
+  place: GridPosition,
+  terrain: TerrainGrid,
+  heightM: number,
+  weight: number,
+): Target[] {
+  const ground = groundAt(terrain, place)
+  return Number.isNaN(ground) ? [] : [{ ...place, amslM: ground + heightM, weight }]
+}
+
+/** Throws a PilotError where there is nothing to see. */
+export function checkTargets(targets: readonly Target[]): void {
+  if (targets.length === 0) {
+    throw new PilotError(
+      'There is no target to see from anywhere; draw a route, find cols or draw an area first.',
+    )
+  }
+}
