@@ -43,7 +43,7 @@ export function sweepForPaths(settings: SweepSettings, frequencyMhz: number): Sw
 /** Directions are kept in whole degrees of azimuth and of elevation. */
 const AZIMUTHS = 360
 export const ELEVATIONS = 181
-const STEEPEST_DEG = 90
+export const STEEPEST_DEG = 90
 export const DIRECTION_COUNT = AZIMUTHS * ELEVATIONS
 
 /** The nearest direction kept, as one number; see azimuthOf and elevationOf. */

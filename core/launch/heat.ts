@@ -1,14 +1,15 @@
 import type { SweepGround, SweepSettings } from '../coverage/fan'
-import { elevationOf, type PathField } from '../coverage/pathField'
-import { PathSweep } from '../coverage/pathSweep'
-import { RadialSweep, type ClearFields } from '../coverage/radialSweep'
+import { elevationIndex, ELEVATIONS, STEEPEST_DEG } from '../coverage/pathField'
+import { BESIDE_THE_CELL, RadialSweep, type ClearFields } from '../coverage/radialSweep'
 import { emptyFields } from '../coverage/sweepThread'
+import { EARTH_RADIUS_M } from '../geodesy/earth'
+import { fastDecibels } from '../propagation/decibels'
+import { bullingtonLossDb, knifeEdgeLossDb, tabulatedEdgeLossDb } from '../propagation/diffraction'
+import { freeSpaceLossDb, wavelengthM } from '../propagation/freeSpace'
+import { USUAL_FRESNEL_FRACTION } from '../propagation/fresnel'
 import { peakGainDbi, polarisationLossDb } from '../radio/antenna'
 import { LinkGains } from '../radio/budget'
 import type { Link } from '../radio/link'
-import { linearCase } from '../radio/pathBudget'
-import { wavelengthM } from '../propagation/freeSpace'
-import { USUAL_FRESNEL_FRACTION } from '../propagation/fresnel'
 
 /** A place in the air that should be in the picture. */
 export interface Target {
@@ -54,15 +55,14 @@ const SLACK_CELLS = 3
  * Where to stand to see targets. A path is the same from both ends, so each target is swept once
  * onto the ground, instead of every candidate toward every target.
  *
- * The ground antenna is taken as aimed at each target, the best of its branches; vegetation is
- * left out, as is what stands on the last half cell before the candidate. Exact figures come from
- * AirColumns for the spots that do best.
+ * The ground antenna is taken as aimed at each target, the best of its branches; what is in the
+ * way costs as the one edge that decides on sight; vegetation is left out. Exact figures come from
+ * judgeSpot for the spots that do best.
  */
 export class LaunchHeat {
   readonly sums: HeatSums
   private readonly fields: ClearFields
-  private readonly paths: PathField
-  /** Margin before the path loss, by the elevation index of a PathField. */
+  /** Margin before the path loss, by the elevation of the target (see elevationIndex). */
   private readonly beforeLossDb: Float64Array
 
   constructor(
@@ -77,37 +77,46 @@ export class LaunchHeat {
       margin: new Float32Array(cells),
     }
     this.fields = emptyFields(ground.heights.length)
-    this.paths = {
-      lossDb: new Float32Array(ground.heights.length).fill(NaN),
-      directions: new Uint16Array(ground.heights.length),
-    }
     this.beforeLossDb = beforeLoss(settings.link)
   }
 
   /** Adds what the window sees of a target. */
   add(target: Target): void {
-    const { ground, window, settings, fields, paths } = this
-    const { antennaHeightM, link } = settings
+    const { ground, window, settings, fields, beforeLossDb } = this
+    const { antennaHeightM, link, groundCellM, kFactor } = settings
     const sweep = this.sweepFrom(target)
-    clearWindow(fields, paths, window, ground.cols)
+    clearWindow(fields, window, ground.cols)
     const radial = new RadialSweep(ground, sweep, fields)
     radial.run(0, radial.rayCount)
-    const polarisation = linearCase(link.branches[0].antenna.polarisation)
-    const about = { settings: sweep, frequencyMhz: link.frequencyMhz, polarisation }
-    const task = { ...about, heightM: antennaHeightM, northRad: 0 }
-    const lossy = new PathSweep(ground, fields, task, paths)
-    lossy.run(0, lossy.rayCount)
 
+    const { sightM, fresnelM, edge } = fields
     const { sight, fresnel, margin } = this.sums
-    const wanted = link.fadeMarginDb
+    const wantedDb = link.fadeMarginDb + freeSpaceLossDb(1, link.frequencyMhz)
+    const curvature = 1 / (2 * kFactor * EARTH_RADIUS_M)
+    const perWavelength = 2 / sweep.wavelengthM
     let out = 0
     for (let row = window.north; row <= window.south; row++) {
+      const south = row - target.row
       for (let col = window.west; col <= window.east; col++, out++) {
         const cell = row * ground.cols + col
-        if (fields.sightM[cell] <= antennaHeightM) sight[out] += target.weight
-        if (fields.fresnelM[cell] <= antennaHeightM) fresnel[out] += target.weight
-        const before = this.beforeLossDb[elevationOf(paths.directions[cell]) + 90]
-        if (before - paths.lossDb[cell] >= wanted) margin[out] += target.weight
+        const clear = sightM[cell]
+        if (Number.isNaN(clear)) continue
+        const free = fresnelM[cell]
+        if (clear <= antennaHeightM) sight[out] += target.weight
+        if (free <= antennaHeightM) fresnel[out] += target.weight
+        const east = col - target.col
+        const distance = Math.max(0.5, Math.sqrt(east * east + south * south)) * groundCellM
+        const rise = target.amslM - ground.heights[cell] - antennaHeightM
+        // The elevation at which the candidate sees the target.
+        const slope = rise / distance - distance * curvature
+        let marginDb =
+          beforeLossDb[elevationIndex(slope)] -
+          fastDecibels(distance * distance + rise * rise) -
+          wantedDb
+        if (marginDb >= 0 && free > antennaHeightM) {
+          marginDb -= oneEdgeDb(clear, free, edge[cell], antennaHeightM, distance, perWavelength)
+        }
+        if (marginDb >= 0) margin[out] += target.weight
       }
     }
   }
@@ -156,12 +165,11 @@ export function windowCols({ west, east }: Window): number {
 }
 
 /** Marks the window as without an answer: a sweep need not meet all of it. */
-function clearWindow(fields: ClearFields, paths: PathField, window: Window, cols: number): void {
+function clearWindow(fields: ClearFields, window: Window, cols: number): void {
   for (let row = window.north; row <= window.south; row++) {
     const [from, to] = [row * cols + window.west, row * cols + window.east + 1]
     fields.sightM.fill(NaN, from, to)
     fields.fresnelM.fill(NaN, from, to)
-    paths.lossDb.fill(NaN, from, to)
   }
 }
 
@@ -177,9 +185,35 @@ function beforeLoss(link: Link): Float64Array {
     ),
   )
   const gains = new LinkGains(link)
-  // A path that leaves the target downward reaches the ground antenna from above.
   return Float64Array.from(
-    { length: 181 },
-    (_, i) => gains.fixedDb + best + gains.aircraftDbi(-(i - 90)),
+    { length: ELEVATIONS },
+    (_, i) => gains.fixedDb + best + gains.aircraftDbi(i - STEEPEST_DEG),
   )
 }
+
+/**
+ * Loss of one edge, dB, from the clear heights of a receiver and where on the way the deciding
+ * ground lies. In sight with part of the zone taken, nu is taken linearly between its values at
+ * the height that frees the zone and at the one that has sight.
+ */
+function oneEdgeDb(
+  clearM: number,
+  freeM: number,
+  edge: number,
+  heightM: number,
+  distanceM: number,
+  perWavelength: number,
+): number {
+  if (clearM <= heightM) {
+    const taken = (freeM - heightM) / Math.max(1e-6, freeM - clearM)
+    const nu = FREE_NU * (1 - taken)
+    return bullingtonLossDb(knifeEdgeLossDb(nu), distanceM)
+  }
+  const way = Math.min(edge, BESIDE_THE_CELL - 1) / BESIDE_THE_CELL
+  const angle = (clearM - heightM) / distanceM
+  const squaredNu = (perWavelength * distanceM * angle * angle * way) / (1 - way)
+  return tabulatedEdgeLossDb(squaredNu, distanceM)
+}
+
+/** nu of ground at 0.6 of the first Fresnel radius: -0.6 times the root of two. */
+const FREE_NU = -0.6 * Math.SQRT2

@@ -1,5 +1,6 @@
 import { coverageBench } from './coverage.bench'
 import { landingBench } from './landing.bench'
+import { launchBench } from './launch.bench'
 import { repaintBench } from './repaint.bench'
 import { routeBench } from './route.bench'
 
@@ -7,3 +8,4 @@ await coverageBench()
 await repaintBench()
 await routeBench()
 await landingBench()
+await launchBench()

@@ -1,6 +1,7 @@
 import { expect, test } from 'vitest'
 import { LaunchHeat, windowCols, type Target } from '../../core/launch/heat'
 import { pathProfile } from '../../core/propagation/path'
+import { geometryOfPath, pathBudget } from '../../core/radio/pathBudget'
 import { VIDEO_PRESETS } from '../../core/radio/presets'
 import { GridLocator, groundAt } from '../../core/terrain/grid'
 import { readTerrainFile } from '../../electron/node/terrainFile'
@@ -8,6 +9,8 @@ import { seededRandom } from '../support/exactReference'
 import { VIDEO_LINK } from '../support/madeTerrain'
 import { DEMO_TERRAIN, NO_SHARED_TERRAIN, SAN_GABRIEL_UTM } from '../support/places'
 import { groundOf } from '../support/sweepAll'
+
+const LINK = VIDEO_PRESETS[1]
 
 test.skipIf(!DEMO_TERRAIN).each([
   ['the demo massif', DEMO_TERRAIN],
@@ -30,7 +33,7 @@ test.skipIf(!DEMO_TERRAIN).each([
     antennaHeightM: 2,
     kFactor: VIDEO_LINK.kFactor,
     fresnelFraction: 0.6,
-    link: VIDEO_PRESETS[1],
+    link: LINK,
     groundCellM: locator.groundCellM({ col: west, row: north }),
   })
   for (const target of targets) heat.add(target)
@@ -42,17 +45,24 @@ test.skipIf(!DEMO_TERRAIN).each([
       row: window.north + Math.floor(121 * random()),
     }
     const from = { ...locator.toLatLon(cell), label: 'candidate', heightM: 2 }
-    let [sight, fresnel] = [0, 0]
+    let [sight, fresnel, margin] = [0, 0, 0]
     for (const target of targets) {
       const heightM = target.amslM - groundAt(terrain, target)
       const to = { ...locator.toLatLon(target), label: 'target', heightM }
       const profile = pathProfile(terrain, from, to, VIDEO_LINK)
       if (profile.inSight) sight++
       if (profile.fresnelClear) fresnel++
+      // The ground antenna aimed at the target: its best branch at its peak.
+      const { azimuthDeg, elevationDeg } = geometryOfPath(profile, VIDEO_LINK.kFactor)
+      const aim = { azimuthDeg, tiltDeg: elevationDeg }
+      const aimed = { ...LINK, branches: LINK.branches.map((branch) => ({ ...branch, aim })) }
+      const budget = pathBudget(profile, aimed, VIDEO_LINK.kFactor, 'solid')
+      if (budget.marginDb >= LINK.fadeMarginDb) margin++
     }
     const i = (cell.row - window.north) * windowCols(window) + cell.col - window.west
     off.push(Math.abs(heat.sums.sight[i] - sight) / targets.length)
     off.push(Math.abs(heat.sums.fresnel[i] - fresnel) / targets.length)
+    off.push(Math.abs(heat.sums.margin[i] - margin) / targets.length)
   }
   off.sort((a, b) => a - b)
   const mean = off.reduce((sum, each) => sum + each, 0) / off.length
