@@ -2,6 +2,7 @@ import L from 'leaflet'
 import type { HeightScale } from '../../core/picture/heightScale'
 import { paintMargins, type MarginLayer, type MarginStyle } from '../../core/picture/marginShading'
 import { paintHeights, paintShading } from '../../core/picture/shading'
+import { paintShares } from '../../core/picture/shareScale'
 import { cellsOfView, tileView } from '../../core/picture/view'
 import type { GridFrame } from '../../core/terrain/grid'
 import type { Coverage } from '../state/coverage'
@@ -14,6 +15,12 @@ export type Shading =
       readonly frame: GridFrame
       readonly layers: readonly MarginLayer[]
       readonly style: MarginStyle
+    }
+  | {
+      readonly kind: 'heat'
+      readonly frame: GridFrame
+      readonly shares: Float32Array
+      readonly most: number
     }
   | { readonly kind: 'field'; readonly heightsM: Float32Array; readonly scale: HeightScale }
 
@@ -73,6 +80,8 @@ export class ShadingLayer extends L.GridLayer {
     const { coverage, shading } = this
     if (!coverage || !shading) {
       words.fill(0)
+    } else if (shading.kind === 'heat') {
+      paintShares(words, cellsUnder(tile, shading.frame), shading.shares, shading.most)
     } else if (shading.kind === 'signal') {
       const cells = cellsUnder(tile, shading.frame)
       paintMargins(words, cells, viewOf(coords), shading.layers, shading.style)

@@ -11,6 +11,7 @@ import { coverage, launchMoves, noteLaunchMove } from '../state/coverage'
 import { addPoint, drawing, finishDrawing } from '../state/drawing'
 import { skylinePlace } from '../state/horizon'
 import { footWay, outlines, selected } from '../state/landing'
+import { chosenSpot, heat, spotList } from '../state/launchSpots'
 import { branchTables, marginStyle, marginTables } from '../state/links'
 import { linksShown, shownMargins } from '../state/margin'
 import { readings } from '../state/reading'
@@ -49,7 +50,7 @@ import { onMap } from './placement'
 import { aircraftIcon, launchIcon, targetIcon } from './icons'
 import { ColLayer } from './colLayer'
 import { IsolineLayer } from './isolineLayer'
-import { LandingLayer } from './landingLayer'
+import { GroundLayer } from './groundLayer'
 import { PlaceNames } from './placeNames'
 import { ReliefLayer } from './reliefLayer'
 import { RouteLayer, type Mark } from './routeLayer'
@@ -70,7 +71,7 @@ export class SiteMap {
   private readonly placeNames = new PlaceNames()
   private readonly isolines = new IsolineLayer()
   private readonly shapes = new ShapesLayer()
-  private readonly landing = new LandingLayer()
+  private readonly ground = new GroundLayer()
   private readonly cols = new ColLayer()
   private readonly route = new RouteLayer({
     move: moveWaypointTo,
@@ -134,7 +135,7 @@ export class SiteMap {
     this.outline.addTo(this.map)
     this.isolines.addTo(this.map)
     this.shapes.addTo(this.map)
-    this.landing.addTo(this.map)
+    this.ground.addTo(this.map)
     this.cols.addTo(this.map)
     this.route.addTo(this.map)
     this.placeNames.addTo(this.map)
@@ -239,7 +240,7 @@ export class SiteMap {
     })
     const launch = computed(() => setup.value.launch)
     this.followRoute(launch)
-    this.followLanding()
+    this.followGround()
     effect(() => this.keepInView(launch.value))
     effect(() => {
       const { launch, target } = setup.value
@@ -313,11 +314,11 @@ export class SiteMap {
     })
   }
 
-  private followLanding(): void {
+  private followGround(): void {
     effect(() => {
       const { units } = preferences.value
       const shown = outlines.value
-      this.landing.showFound(
+      this.ground.showFound(
         shown.map(({ row, outline }) => ({
           outline,
           picture: row.picture?.margin ?? row.picture?.fresnel ?? null,
@@ -337,20 +338,26 @@ export class SiteMap {
         label: valley.label === 0 ? 'drawn' : String(valley.label),
         isChosen: valley.label === chosenValley.value,
       }))
-      this.landing.showValleys(shown)
+      this.ground.showValleys(shown)
     })
     effect(() => {
       const chosen = valleys.peek().find(({ label }) => label === chosenValley.value)
       if (chosen) this.map.panTo(onMap(chosen.at))
     })
+    effect(() => {
+      const spots = spotList.value?.spots ?? []
+      this.ground.showSpots(
+        spots.map(({ at }, i) => ({ at, label: String(i + 1), isChosen: i === chosenSpot.value })),
+      )
+    })
     const landing = computed(() => setup.value.landing)
     const accepted = computed(() => landing.value.accepted)
     const excluded = computed(() => landing.value.excluded)
     const roadHead = computed(() => landing.value.roadHead)
-    effect(() => this.landing.showAccepted(accepted.value))
-    effect(() => this.landing.showExcluded(excluded.value))
-    effect(() => this.landing.showRoadHead(roadHead.value))
-    effect(() => this.landing.showWay(footWay.value ?? null))
+    effect(() => this.ground.showAccepted(accepted.value))
+    effect(() => this.ground.showExcluded(excluded.value))
+    effect(() => this.ground.showRoadHead(roadHead.value))
+    effect(() => this.ground.showWay(footWay.value ?? null))
   }
 
   /** The online tiles of the preferences; Leaflet asks only for those looked at. */
@@ -410,6 +417,7 @@ const fades = {
 
 function shadingShown(): Shading | null {
   const [layer, fields] = [shownLayer.value, coverage.value]
+  if (heat.value) return { kind: 'heat', ...heat.value }
   if (layer === 'answers') {
     return { kind: 'answers', flyingHeightM: flyingHeight.value, errorM: errorM.value }
   }

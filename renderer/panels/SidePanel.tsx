@@ -23,6 +23,7 @@ import { LandingSection } from './LandingSection'
 import { PlanSection } from './PlanSection'
 import { RouteSection } from './RouteSection'
 import { SaveSection } from './SaveSection'
+import { SpotsSection } from './SpotsSection'
 import { SurfaceSection } from './SurfaceSection'
 import { TargetSection } from './TargetSection'
 import { TerrainSection } from './TerrainSection'
@@ -72,6 +73,7 @@ export function SidePanel() {
       <TargetSection />
       <RouteSection />
       <ColsSection />
+      <SpotsSection />
       <LandingSection />
       <ValleysSection />
       <AircraftSection />

@@ -50,10 +50,11 @@ const AVALANCHE: L.PolylineOptions = {
   interactive: false,
 }
 
-/** Landing areas found and accepted, excluded ground, and the way on foot to the one looked at. */
-export class LandingLayer extends L.LayerGroup {
+/** What was found on the ground: landing areas, ways on foot, valleys, spots to stand at. */
+export class GroundLayer extends L.LayerGroup {
   private readonly renderer = L.canvas({ padding: 0.3 })
   private readonly valleys = L.layerGroup()
+  private readonly spots = L.layerGroup()
   private readonly found = L.layerGroup()
   private readonly accepted = L.layerGroup()
   private readonly excluded = L.layerGroup()
@@ -66,7 +67,7 @@ export class LandingLayer extends L.LayerGroup {
 
   constructor() {
     super()
-    const parts = [this.valleys, this.excluded, this.found, this.way, this.accepted]
+    const parts = [this.valleys, this.excluded, this.found, this.way, this.accepted, this.spots]
     for (const part of parts) this.addLayer(part)
   }
 
@@ -131,6 +132,17 @@ export class LandingLayer extends L.LayerGroup {
       text.textContent = label
       const icon = L.divIcon({ className: 'valley-mark', iconSize: [0, 0], html: text })
       this.valleys.addLayer(L.marker(onMap(at), { icon, interactive: false, keyboard: false }))
+    }
+  }
+
+  showSpots(spots: readonly { at: LatLon; label: string; isChosen: boolean }[]): void {
+    this.spots.clearLayers()
+    for (const { at, label, isChosen } of spots) {
+      const text = document.createElement('span')
+      text.textContent = label
+      const className = isChosen ? 'spot-mark spot-chosen' : 'spot-mark'
+      const icon = L.divIcon({ className, iconSize: [0, 0], html: text })
+      this.spots.addLayer(L.marker(onMap(at), { icon, interactive: false, keyboard: false }))
     }
   }
 

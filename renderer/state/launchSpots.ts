@@ -1,0 +1,227 @@
+import { computed, effect, signal } from '@preact/signals'
+import { wrap } from 'comlink'
+import type { Polygon } from 'geojson'
+import type { LatLon } from '../../core/geodesy/earth'
+import type { ExactSpot } from '../../core/launch/exactSpot'
+import { windowCols, type HeatSums, type Target } from '../../core/launch/heat'
+import { USUAL_STAND, type Candidates, type StandLimits } from '../../core/launch/spots'
+import {
+  checkTargets,
+  MOST_TARGETS,
+  targetOver,
+  targetsOfCells,
+  targetsOfRoute,
+} from '../../core/launch/targets'
+import type { GridFrame } from '../../core/terrain/grid'
+import { cellsOfShapes, shapesOnGrid } from '../../core/terrain/shapes'
+import type { LaunchWorker, SpotList } from '../workers/launch.worker'
+import { crossings } from './cols'
+import { flownLine } from './route'
+import { changeSetup, setup } from './setup'
+import { surface } from './surface'
+import { locator, terrain } from './terrain'
+import { notice, orSentence, trackWork } from './work'
+
+const thread = wrap<LaunchWorker>(
+  new Worker(new URL('../workers/launch.worker.ts', import.meta.url), { type: 'module' }),
+)
+
+/** How much each kind of target counts; 0 leaves it out. */
+export interface TargetWeights {
+  readonly route: number
+  readonly cols: number
+  readonly area: number
+}
+export const targetWeights = signal<TargetWeights>({ route: 1, cols: 0, area: 1 })
+
+/** What a spot is judged by. */
+export type Score = keyof HeatSums
+export const score = signal<Score>('margin')
+
+export const standLimits = signal<StandLimits>({ ...USUAL_STAND, longestWalkS: 3600 })
+/** Spots are looked for inside; null for wherever the walk leads. */
+export const standArea = signal<Polygon | null>(null)
+
+/** The heat found, as shares of the whole grid; NaN where nobody can stand. */
+export const heat = signal<{
+  readonly frame: GridFrame
+  readonly shares: Float32Array
+  readonly most: number
+} | null>(null)
+export const spotList = signal<SpotList | null>(null)
+export const searchProblem = signal<string | null>(null)
+export const isLooking = signal(false)
+/** The spot pointed at in the list. */
+export const chosenSpot = signal<number | null>(null)
+
+/** Everything that should be in the picture. */
+export const targets = computed((): readonly Target[] => {
+  const [grid, place] = [terrain.value, locator.value]
+  if (!grid || !place) return []
+  const { route, cols, area } = targetWeights.value
+  const line = flownLine.value
+  const { reading, flyingHeightM } = setup.value
+  const isArea = area > 0 && reading?.type === 'Polygon'
+  const kinds = Number(route > 0 && line !== null) + Number(isArea) + Number(cols > 0)
+  const most = Math.floor(MOST_TARGETS / Math.max(1, kinds))
+  return [
+    ...(line && route > 0 ? targetsOfRoute(line, route, most) : []),
+    ...(cols > 0
+      ? crossings.value
+          .slice(0, most)
+          .flatMap((col, _, all) =>
+            targetOver(place.toGrid(col), grid, flyingHeightM, cols / all.length),
+          )
+      : []),
+    ...(isArea && reading
+      ? targetsOfCells(
+          cellsOfShapes(shapesOnGrid(reading, place), grid),
+          grid,
+          flyingHeightM,
+          area,
+          most,
+        )
+      : []),
+  ]
+})
+
+/** Targets added before the heat is shown again. */
+const CHUNK = 10
+let serial = 0
+
+export function forgetSpots(): void {
+  serial++
+  heat.value = null
+  spotList.value = null
+  searchProblem.value = null
+  chosenSpot.value = null
+  isLooking.value = false
+}
+
+// Another terrain or surface has other spots.
+effect(() => {
+  void [terrain.value, surface.value]
+  forgetSpots()
+})
+
+/** Looks for the best spots: heat first, target by target, then the best of them exactly. */
+export async function findSpots(): Promise<void> {
+  const [grid, stands] = [terrain.peek(), surface.peek()]
+  if (!grid || !stands) return
+  forgetSpots()
+  const own = serial
+  const wanted = spread(targets.peek())
+  const refusal = orSentence(() => {
+    checkTargets(wanted)
+    return null
+  })
+  if (refusal !== null) {
+    searchProblem.value = refusal
+    return
+  }
+  isLooking.value = true
+  const tracked = trackWork('Looking for launch spots', forgetSpots)
+  try {
+    await thread.setSite(grid, stands)
+    const { launch, landing, antennaHeightM, radio, video } = setup.peek()
+    const { kFactor, fresnelFraction } = radio
+    const outcome = await thread.begin(
+      {
+        inside: standArea.peek(),
+        limits: standLimits.peek(),
+        from: landing.roadHead ?? launch,
+        fromLabel: landing.roadHead ? 'road head' : 'launch point',
+        walk: landing.walk,
+      },
+      { antennaHeightM, kFactor, fresnelFraction, link: video },
+    )
+    if (own !== serial || outcome.kind === 'cancelled') return
+    if (outcome.kind === 'failed') {
+      searchProblem.value = outcome.sentence
+      return
+    }
+    let weight = 0
+    for (let from = 0; from < wanted.length; from += CHUNK) {
+      const chunk = wanted.slice(from, from + CHUNK)
+      const sums = await thread.add(chunk)
+      if (own !== serial || !sums) return
+      weight += chunk.reduce((sum, target) => sum + target.weight, 0)
+      heat.value = heatOf(grid, outcome.value, sums[score.peek()], weight)
+      tracked.report((from + chunk.length) / wanted.length)
+    }
+    const list = await thread.list(score.peek(), spotTask(), wanted)
+    if (own === serial) spotList.value = list
+  } finally {
+    tracked.end()
+    if (own === serial) isLooking.value = false
+  }
+}
+
+function spotTask() {
+  const { antennaHeightM, radio, video, clearingM } = setup.peek()
+  return { antennaHeightM, radio, link: video, clearingM }
+}
+
+/** The same targets in an order that soon has some of everywhere. */
+function spread(all: readonly Target[]): Target[] {
+  const stride = 7
+  return Array.from({ length: stride }, (_, k) => all.filter((_, i) => i % stride === k)).flat()
+}
+
+/** Weights of the window as shares on the whole grid. */
+function heatOf(
+  frame: GridFrame,
+  { mask, window }: Candidates,
+  sums: Float32Array,
+  weight: number,
+) {
+  const shares = new Float32Array(mask.length).fill(NaN)
+  const width = windowCols(window)
+  let most = 1e-6
+  for (let i = 0; i < sums.length; i++) {
+    const row = window.north + Math.floor(i / width)
+    const cell = row * frame.cols + window.west + (i % width)
+    if (!mask[cell]) continue
+    shares[cell] = sums[i] / weight
+    most = Math.max(most, shares[cell])
+  }
+  return { frame, shares, most }
+}
+
+/** Takes a spot into the plan: the launch point goes there, the video antennas as aimed. */
+export function standAt(spot: ExactSpot): void {
+  const { video } = setup.peek()
+  const branches = video.branches.map((branch, i) => ({ ...branch, aim: spot.aims[i] }))
+  const { latDeg, lonDeg } = spot.at
+  changeSetup({ launch: { latDeg, lonDeg }, video: { ...video, branches } })
+}
+
+// ---- comparison ----
+
+export const MOST_COMPARED = 4
+
+/** Launch points side by side, by the targets they were judged with. */
+export const compared = signal<readonly { readonly name: string; readonly spot: ExactSpot }[]>([])
+
+/** Adds a spot, or the launch point as it is, to the comparison. */
+export async function compare(name: string, at: LatLon): Promise<void> {
+  const [grid, stands] = [terrain.peek(), surface.peek()]
+  const wanted = targets.peek()
+  const refusal = orSentence(() => {
+    checkTargets(wanted)
+    return null
+  })
+  notice.value = refusal
+  if (!grid || !stands || refusal !== null) return
+  // A search under way keeps its site; otherwise it may never have been sent.
+  if (!isLooking.peek() && !spotList.peek()) await thread.setSite(grid, stands)
+  const outcome = await thread.judge(at, spotTask(), wanted)
+  if (outcome.kind === 'failed') notice.value = outcome.sentence
+  if (outcome.kind !== 'done') return
+  const others = compared.peek().filter((each) => each.name !== name)
+  compared.value = [...others, { name, spot: outcome.value }].slice(-MOST_COMPARED)
+}
+
+export function dropCompared(name: string): void {
+  compared.value = compared.peek().filter((each) => each.name !== name)
+}

@@ -1,0 +1,153 @@
+import { expose } from 'comlink'
+import type { Polygon } from 'geojson'
+import type { LatLon } from '../../core/geodesy/earth'
+import { levelGround } from '../../core/landing/flatGround'
+import { groundShape, type GroundShape } from '../../core/landing/slope'
+import { checkStart, walkFrom, type WalkSettings } from '../../core/landing/walk'
+import { judgeSpot, type ExactSpot, type SpotTask } from '../../core/launch/exactSpot'
+import { LaunchHeat, type HeatSettings, type HeatSums, type Target } from '../../core/launch/heat'
+import {
+  bestPair,
+  bestSpots,
+  findCandidates,
+  type Candidates,
+  type StandLimits,
+} from '../../core/launch/spots'
+import type { Surface } from '../../core/surface/surface'
+import { cellIndex, GridLocator, type TerrainGrid } from '../../core/terrain/grid'
+import { cellsOfShapes, shapesOnGrid } from '../../core/terrain/shapes'
+import { errorsAsData, type Outcome } from './outcome'
+
+/** Where one may stand. */
+export interface StandTask {
+  readonly inside: Polygon | null
+  readonly limits: StandLimits
+  /** Walking begins here. */
+  readonly from: LatLon
+  readonly fromLabel: string
+  readonly walk: WalkSettings
+}
+
+/** A spot with everything that is listed of it. */
+export interface ListedSpot extends ExactSpot {
+  /** Share by the search, before the exact look. */
+  readonly searchedShare: number
+  readonly slopeDeg: number
+  /** Seconds on foot; null where nobody gets. */
+  readonly walkS: number | null
+}
+
+export interface SpotList {
+  readonly spots: readonly ListedSpot[]
+  /** Two of them that together have most targets with the wanted margin. */
+  readonly pair: { readonly first: number; readonly second: number; readonly share: number } | null
+}
+
+interface Site {
+  readonly terrain: TerrainGrid
+  readonly locator: GridLocator
+  readonly surface: Surface
+  readonly cellM: number
+}
+
+let site: Site | null = null
+let shape: GroundShape | null = null
+let level: Uint8Array | null = null
+let candidates: Candidates | null = null
+let walkS: Float32Array | null = null
+let heat: LaunchHeat | null = null
+
+function theSite(): Site {
+  if (!site) throw new Error('launch spots were asked for before there was a terrain')
+  return site
+}
+
+/** Spots are at least so far apart, metres. */
+const SPACING_M = 250
+const MOST_SPOTS = 12
+
+const api = {
+  setSite(terrain: TerrainGrid, surface: Surface): void {
+    const locator = new GridLocator(terrain)
+    const cellM = locator.groundCellM({ col: terrain.cols / 2, row: terrain.rows / 2 })
+    site = { terrain, locator, surface, cellM }
+    shape = level = candidates = walkS = heat = null
+  },
+
+  /** Finds the ground to stand on and makes ready for targets. */
+  begin(
+    task: StandTask,
+    settings: Omit<HeatSettings, 'groundCellM'>,
+  ): Promise<Outcome<Candidates>> {
+    return errorsAsData(async () => {
+      const { terrain, locator, surface, cellM } = theSite()
+      const { heights, cols, rows } = terrain
+      shape ??= groundShape(heights, cols, rows, cellM)
+      level ??= levelGround(heights, cols)
+      const start = cellIndex(terrain, locator.toGrid(task.from))
+      checkStart(start, task.fromLabel, heights, level)
+      walkS = walkFrom(heights, cols, rows, start, level, cellM, task.walk).timeS
+      let inside: Uint8Array | null = null
+      if (task.inside) {
+        inside = new Uint8Array(heights.length)
+        for (const cell of cellsOfShapes(shapesOnGrid(task.inside, locator), terrain)) {
+          inside[cell] = 1
+        }
+      }
+      const { slopeDeg } = shape
+      candidates = findCandidates(heights, cols, slopeDeg, level, inside, walkS, task.limits)
+      // Vegetation is left to the exact look: around the pilot there is none.
+      const ground = { ...terrain, bare: surface.bare, covered: surface.bare }
+      heat = new LaunchHeat(ground, candidates.window, { ...settings, groundCellM: cellM })
+      return candidates
+    })
+  },
+
+  /** Adds targets; the sums so far. */
+  add(targets: readonly Target[]): HeatSums | null {
+    if (!heat) return null
+    for (const target of targets) heat.add(target)
+    return heat.sums
+  },
+
+  /** The best spots so far, looked at exactly. */
+  list(score: keyof HeatSums, task: SpotTask, targets: readonly Target[]): SpotList | null {
+    const { terrain, locator, surface, cellM } = theSite()
+    if (!heat || !candidates || !shape || !walkS) return null
+    const [{ cols }, times, slopes] = [terrain, walkS, shape.slopeDeg]
+    const total = targets.reduce((sum, { weight }) => sum + weight, 0)
+    const spacing = SPACING_M / cellM
+    const found = bestSpots(heat.sums[score], candidates, cols, total, spacing, MOST_SPOTS)
+    const seen = { ...surface, clearingM: task.clearingM }
+    const spots = found.map(({ cell, share }): ListedSpot => {
+      const at = locator.toLatLon({ col: cell % cols, row: Math.floor(cell / cols) })
+      return {
+        ...judgeSpot(terrain, locator, seen, at, task, targets),
+        searchedShare: share,
+        slopeDeg: slopes[cell],
+        walkS: Number.isFinite(times[cell]) ? times[cell] : null,
+      }
+    })
+    spots.sort((a, b) => b[score] - a[score] || b.worstDb - a.worstDb)
+    const weights = targets.map(({ weight }) => weight)
+    return {
+      spots,
+      pair: bestPair(
+        spots.map(({ hits }) => hits[score]),
+        weights,
+      ),
+    }
+  },
+
+  /** Exact figures of any place, for a comparison. */
+  judge(at: LatLon, task: SpotTask, targets: readonly Target[]): Promise<Outcome<ExactSpot>> {
+    return errorsAsData(async () => {
+      const { terrain, locator, surface } = theSite()
+      const seen = { ...surface, clearingM: task.clearingM }
+      return judgeSpot(terrain, locator, seen, at, task, targets)
+    })
+  },
+}
+
+export type LaunchWorker = typeof api
+expose(api)
