@@ -1,6 +1,7 @@
 import { Command, CommanderError, Option } from 'commander'
 import { PilotError } from '../../core/errors'
 import { USUAL_LANDING } from '../../core/landing/areas'
+import { USUAL_STAND } from '../../core/launch/spots'
 import { USUAL_WALK } from '../../core/landing/walk'
 import { STANDARD_K_FACTOR } from '../../core/geodesy/earth'
 import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
@@ -8,6 +9,7 @@ import { coverageCommand } from './coverageCommand'
 import { landingCommand } from './landingCommand'
 import { profileCommand } from './profileCommand'
 import { routeCommand } from './routeCommand'
+import { spotsCommand } from './spotsCommand'
 import { extras, heightM, latLon, number, positive, sector } from './values'
 
 /** Exit statuses of the command line. */
@@ -134,6 +136,34 @@ function program(): Command {
             fromEdgesM: options.fromEdges,
           },
           walk: { steepestDeg: options.walkSteepest, offPathFactor: options.offPath },
+          json: options.json === true,
+        }),
+      )
+    })
+
+  colsight
+    .command('launch-spots')
+    .description('Where to stand so that the route of a plan is in the picture.')
+    .requiredOption('--terrain <file>', 'DEM GeoTIFF')
+    .requiredOption('--plan <file>', 'plan as the window saves it')
+    .addOption(
+      new Option('--by <what>', 'what counts')
+        .choices(['margin', 'fresnel', 'sight'])
+        .default('margin'),
+    )
+    .option('--steepest <deg>', 'steepest ground to stand on', positive, USUAL_STAND.steepestDeg)
+    .option('--walk <min>', 'longest way on foot, minutes', positive, 60)
+    .option('--road-head <lat,lon>', 'where walking begins (default: as in the plan)', latLon)
+    .option('--count <n>', 'how many spots', positive, 10)
+    .option('--spacing <m>', 'distance between spots', positive, 250)
+    .option('--json', 'print one JSON object')
+    .action(async (options) => {
+      print(
+        await spotsCommand({
+          ...options,
+          score: options.by,
+          limits: { steepestDeg: options.steepest, longestWalkS: options.walk * 60 },
+          spacingM: options.spacing,
           json: options.json === true,
         }),
       )

@@ -193,3 +193,42 @@ describe('colsight route', () => {
     expect(JSON.parse(stdout).legs.some((leg: object) => 'refusal' in leg)).toBe(true)
   })
 })
+
+describe('colsight launch-spots', () => {
+  const file = join(temporaryFolder(), 'plan.geojson')
+  const spots = (...args: string[]) =>
+    spawnSync(
+      'npm',
+      [
+        ...['run', '--silent', 'colsight', '--', 'launch-spots'],
+        ...['--terrain', DEMO_TERRAIN, '--plan', file, ...args],
+      ],
+      { cwd: project, encoding: 'utf8' },
+    )
+
+  test('lists spots with exact shares, aims, ways on foot and the best pair', () => {
+    writeFileSync(file, writePlan({ ...PLAN, vegetation: { heightM: 0, treeLineM: null } }))
+    const run = spots('--json', '--count', '4', '--walk', '40')
+    expect(run.stderr).toBe('')
+    const answer = JSON.parse(run.stdout)
+    expect(answer.spots).toHaveLength(4)
+    const shares = answer.spots.map((spot: { share_with_margin: number }) => spot.share_with_margin)
+    expect([...shares].sort((a, b) => b - a)).toEqual(shares)
+    for (const spot of answer.spots) {
+      expect(spot.walk_s).toBeLessThanOrEqual(2400)
+      expect(spot.slope_deg).toBeLessThanOrEqual(20)
+      expect(spot.aims).toHaveLength(2)
+      expect(Math.abs(spot.share_searched - spot.share_with_margin)).toBeLessThan(0.2)
+    }
+    expect(answer.best_pair.share).toBeGreaterThanOrEqual(shares[0])
+    const text = spots('--count', '2', '--walk', '40')
+    expect(text.stdout).toMatch(/^1\. 41\.\d+, 166\.\d+: margin \d+\.\d %/)
+  })
+
+  test('no route is no target; limits that leave nowhere say which', () => {
+    writeFileSync(file, writePlan({ ...PLAN, route: NO_ROUTE }))
+    expect(spots().stderr).toMatch(/no target to see/)
+    writeFileSync(file, writePlan(PLAN))
+    expect(spots('--steepest', '0.001').stderr).toMatch(/excluded by the steepest slope allowed/)
+  })
+})
