@@ -60,7 +60,10 @@ export function divertsAlong(
   }
 }
 
-/** The area in reach from any sample of the line: that of the looked-at sample before it. */
+/**
+ * The area in reach from any sample of the line: that of the looked-at sample before it, where the
+ * one after it has one as well.
+ */
 export function divertAt(
   { samples, areas, distancesM }: Diverts,
   sample: number,
@@ -71,5 +74,6 @@ export function divertAt(
     if (samples[middle] <= sample) low = middle
     else high = middle
   }
-  return areas[low] < 0 ? null : { area: areas[low], distanceM: distancesM[low] }
+  const next = Math.min(samples.length - 1, samples[low] === sample ? low : low + 1)
+  return areas[low] < 0 || areas[next] < 0 ? null : { area: areas[low], distanceM: distancesM[low] }
 }

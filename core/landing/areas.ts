@@ -67,10 +67,9 @@ export interface LandingSearch {
 export const EXCLUSIONS = ['steep', 'rough', 'level', 'obstacles', 'edges', 'excluded'] as const
 export type Exclusion = (typeof EXCLUSIONS)[number]
 
-const EXCLUSION_WORDS: Readonly<Record<Exclusion, string>> = {
+const EXCLUSION_WORDS: Readonly<Record<Exclude<Exclusion, 'level'>, string>> = {
   steep: 'the steepest slope allowed',
   rough: 'the roughness allowed',
-  level: 'perfectly level ground, which may be water or ice',
   obstacles: 'the distance from obstacles',
   edges: 'the distance from edges of steep ground',
   excluded: 'the excluded areas',
@@ -99,16 +98,12 @@ export function findAreas(
 ): LandingSearch {
   const { heights, bare, cols, rows } = ground
   const { slopeDeg, roughnessM } = shape
-  const near = {
-    obstacles: aroundWhere(cols, rows, limits.fromObstaclesM / cellM, (i) => bare[i] > heights[i]),
-    edges: aroundWhere(
-      cols,
-      rows,
-      limits.fromEdgesM / cellM,
-      (i) => slopeDeg[i] > EDGE_DEG,
-      (from, to) => heights[to] - heights[from] > EDGE_DROP_M,
-    ),
-  }
+  const nearObstacle = lowestAround(cols, rows, limits.fromObstaclesM / cellM, (i) =>
+    bare[i] > heights[i] ? 0 : Infinity,
+  )
+  const steepBelow = lowestAround(cols, rows, limits.fromEdgesM / cellM, (i) =>
+    slopeDeg[i] > EDGE_DEG ? heights[i] : Infinity,
+  )
   const counts: Record<Exclusion, number> = {
     steep: 0,
     rough: 0,
@@ -127,11 +122,12 @@ export function findAreas(
     if (isSteep) counts.steep++
     if (isRough) counts.rough++
     if (level[i]) counts.level++
-    if (near.obstacles[i]) counts.obstacles++
-    if (near.edges[i]) counts.edges++
+    const isNear = nearObstacle[i] === 0
+    const isEdge = steepBelow[i] < heights[i] - EDGE_DROP_M
+    if (isNear) counts.obstacles++
+    if (isEdge) counts.edges++
     if (excluded?.[i]) counts.excluded++
-    const isOut =
-      isSteep || isRough || level[i] || near.obstacles[i] || near.edges[i] || excluded?.[i]
+    const isOut = isSteep || isRough || level[i] || isNear || isEdge || excluded?.[i]
     if (!isOut) fit[i] = 1
   }
   const fewest = limits.smallestM2 / (cellM * cellM)
@@ -153,40 +149,53 @@ function noneLeft(
   limits: LandingLimits,
 ): string {
   const [worst] = [...EXCLUSIONS].sort((a, b) => counts[b] - counts[a])
+  if (counts[worst] === 0 && !fit.includes(1)) {
+    return 'There is no ground to land on: the terrain has no heights there.'
+  }
+  const tooSmall = `what keeps the other limits is nowhere ${limits.smallestM2} m² large`
+  if (worst === 'level') {
+    return fit.includes(1)
+      ? `No ground to land on is left: ${tooSmall}; allow smaller areas.`
+      : 'No ground to land on is left: most of the terrain is perfectly level, which may be water or ice.'
+  }
   const most = `most is excluded by ${EXCLUSION_WORDS[worst]}`
   return fit.includes(1)
-    ? `No ground to land on is left: what keeps the other limits is nowhere ${limits.smallestM2} m² large, and ${most}; allow smaller areas or relax that.`
+    ? `No ground to land on is left: ${tooSmall}, and ${most}; allow smaller areas or relax that.`
     : `No ground to land on is left: ${most}; relax that first.`
 }
 
-/** Cells within a distance of those that pass a test, and themselves. */
-function aroundWhere(
+/**
+ * The lowest of some values within so many cells sideways and up or down: a square rather than a
+ * disc, so that the time does not grow with the distance. A distance above nothing reaches the
+ * neighbours at least.
+ */
+function lowestAround(
   cols: number,
   rows: number,
-  radiusCells: number,
-  passes: (cell: number) => boolean,
-  reaches: (from: number, to: number) => boolean = () => true,
-): Uint8Array {
-  const found = new Uint8Array(cols * rows)
-  const reach = Math.floor(radiusCells)
-  const disc: [number, number][] = []
-  for (let dy = -reach; dy <= reach; dy++) {
-    for (let dx = -reach; dx <= reach; dx++) {
-      if (dx * dx + dy * dy <= radiusCells * radiusCells) disc.push([dx, dy])
-    }
-  }
-  for (let row = 0, i = 0; row < rows; row++) {
-    for (let col = 0; col < cols; col++, i++) {
-      if (!passes(i)) continue
-      for (const [dx, dy] of disc) {
-        const [x, y] = [col + dx, row + dy]
-        if (x < 0 || y < 0 || x >= cols || y >= rows) continue
-        const to = y * cols + x
-        if (!found[to] && (to === i || reaches(i, to))) found[to] = 1
+  reachCells: number,
+  valueOf: (cell: number) => number,
+): Float32Array {
+  const values = Float32Array.from({ length: cols * rows }, (_, i) => valueOf(i))
+  if (reachCells <= 0) return values
+  const reach = Math.max(1, Math.round(reachCells))
+  const line = new Float32Array(Math.max(cols, rows))
+  const queue = new Int32Array(Math.max(cols, rows))
+  const slide = (start: number, stride: number, count: number) => {
+    for (let k = 0; k < count; k++) line[k] = values[start + k * stride]
+    // Places that may still be the lowest of a window, rising values.
+    let [head, tail, next] = [0, 0, 0]
+    for (let k = 0; k < count; k++) {
+      for (; next < count && next <= k + reach; next++) {
+        while (tail > head && line[queue[tail - 1]] >= line[next]) tail--
+        queue[tail++] = next
       }
+      while (queue[head] < k - reach) head++
+      values[start + k * stride] = line[queue[head]]
     }
   }
-  return found
+  for (let row = 0; row < rows; row++) slide(row * cols, 1, cols)
+  for (let col = 0; col < cols; col++) slide(col, cols, rows)
+  return values
 }
 
 /** A wide plain in blocks, so that each has a place, a picture and a way of its own. */

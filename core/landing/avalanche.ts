@@ -1,42 +1,56 @@
 /**
- * Slopes on which slab avalanches start, degrees. Common practice, no source: most between 30 and
- * 45.
+ * Slopes on which slab avalanches start. Common practice, no source: most between 30 and 45
+ * degrees; steeper ground above sheds snow as well.
  */
-export const AVALANCHE_DEG = [30, 45] as const
+export const AVALANCHE_DEG = 30
 /**
  * An avalanche runs as far as its track seen from below keeps this angle to where it started.
  * Common practice, no source: some 20 degrees for large ones.
  */
 const RUN_OUT_GRADIENT = Math.tan((20 * Math.PI) / 180)
-/** Slopes farther up than this are not looked at, metres. */
-const REACH_M = 500
+/** Steps along the eight neighbours make a way up to so many times as long as it is. */
+const DETOUR = 1.0824
 
-/** Cells of a way that lie on possible avalanche slopes or under them. */
-export function avalancheCells(
-  way: readonly number[],
+/**
+ * Ground on which a large avalanche could start, or that one could run out to from above,
+ * whatever lies between: 1 for such cells. A cone is hung from every start, as steep as the run-out
+ * angle; what lies under one is in its reach. The cones are taken a little too wide rather than
+ * too narrow.
+ */
+export function avalancheGround(
   heights: Float32Array,
   slopeDeg: Float32Array,
   cols: number,
   rows: number,
   cellM: number,
-): number[] {
-  const reach = Math.floor(REACH_M / cellM)
-  const starts = (cell: number) =>
-    slopeDeg[cell] >= AVALANCHE_DEG[0] && slopeDeg[cell] <= AVALANCHE_DEG[1]
-  return way.filter((cell) => {
-    if (starts(cell)) return true
-    const [x, y] = [cell % cols, Math.floor(cell / cols)]
-    for (let dy = -reach; dy <= reach; dy++) {
-      for (let dx = -reach; dx <= reach; dx++) {
-        const [nx, ny] = [x + dx, y + dy]
-        if (nx < 0 || ny < 0 || nx >= cols || ny >= rows) continue
-        const squared = dx * dx + dy * dy
-        if (squared === 0 || squared > reach * reach) continue
-        const up = ny * cols + nx
-        const rise = heights[up] - heights[cell]
-        if (rise > RUN_OUT_GRADIENT * Math.sqrt(squared) * cellM && starts(up)) return true
-      }
+): Uint8Array {
+  const cones = new Float32Array(heights.length)
+  for (let i = 0; i < heights.length; i++) {
+    cones[i] = slopeDeg[i] >= AVALANCHE_DEG ? heights[i] : -Infinity
+  }
+  const side = (RUN_OUT_GRADIENT * cellM) / DETOUR
+  const corner = side * Math.SQRT2
+  const take = (i: number, col: number, row: number, dx: number, dy: number, drop: number) => {
+    const [x, y] = [col + dx, row + dy]
+    if (x < 0 || y < 0 || x >= cols || y >= rows) return
+    const from = cones[y * cols + x] - drop
+    if (from > cones[i]) cones[i] = from
+  }
+  for (let row = 0, i = 0; row < rows; row++) {
+    for (let col = 0; col < cols; col++, i++) {
+      take(i, col, row, -1, 0, side)
+      take(i, col, row, 0, -1, side)
+      take(i, col, row, -1, -1, corner)
+      take(i, col, row, 1, -1, corner)
     }
-    return false
-  })
+  }
+  for (let row = rows - 1, i = heights.length - 1; row >= 0; row--) {
+    for (let col = cols - 1; col >= 0; col--, i--) {
+      take(i, col, row, 1, 0, side)
+      take(i, col, row, 0, 1, side)
+      take(i, col, row, 1, 1, corner)
+      take(i, col, row, -1, 1, corner)
+    }
+  }
+  return Uint8Array.from(heights, (height, i) => (cones[i] >= height ? 1 : 0))
 }

@@ -10,16 +10,17 @@ const SMALLEST_SHARE = 0.5
 /** Which valley each cell drains through. */
 export interface Basins {
   /** Number of the basin, from 1; NO_BASIN for none. */
-  readonly labels: Uint16Array
+  readonly labels: Uint32Array
   readonly count: number
 }
 
 /**
  * Drainage basins of a terrain, cut at the confluences of streams.
  *
- * From the border inward the lowest ground is flooded first, and each cell drains to the one it
- * was flooded from: so every cell has a way out, through hollows too. Where streams that drain so
- * much ground meet, each is a basin of its own.
+ * From the border inward the lowest ground is flooded first, so every cell has a way out, through
+ * hollows too. A cell drains to its steepest neighbour on the flooded surface, on level stretches
+ * to the one it was flooded from. Where streams that drain so much ground meet, each is a basin of
+ * its own.
  * Source of the flooding: R. Barnes, C. Lehman and D. Mulla, Computers & Geosciences 62 (2014) 117.
  * @param water 1 for level ground, see levelGround; what of it touches the border is the sea
  * @param streamCells how many cells a stream drains where it begins
@@ -76,9 +77,9 @@ function mergeSmall(labels: Uint32Array, below: readonly number[], fewest: numbe
   const kept = [...new Set(into.map((_, label) => rootOf(label)))]
     .filter((label) => label !== NO_BASIN)
     .sort((a, b) => sizes[b] - sizes[a])
-  const numbers = new Uint16Array(below.length)
+  const numbers = new Uint32Array(below.length)
   kept.forEach((label, i) => (numbers[label] = i + 1))
-  const result = new Uint16Array(labels.length)
+  const result = new Uint32Array(labels.length)
   for (let i = 0; i < labels.length; i++) result[i] = numbers[rootOf(labels[i])]
   return { labels: result, count: kept.length }
 }
@@ -89,6 +90,7 @@ function flood(heights: Float32Array, cols: number, rows: number, water: Uint8Ar
   const drain = new Int32Array(heights.length).fill(-1)
   const sea = new Uint8Array(heights.length)
   const isIn = new Uint8Array(heights.length)
+  const levels = new Float32Array(heights.length)
   const queue = new FloodQueue(heights.length)
   const put = (cell: number, from: number, level: number) => {
     if (isIn[cell]) return
@@ -107,6 +109,7 @@ function flood(heights: Float32Array, cols: number, rows: number, water: Uint8Ar
   for (let cell = queue.pop(); cell >= 0; cell = queue.pop()) {
     if (!Number.isNaN(heights[cell])) order[count++] = cell
     const level = queue.level
+    levels[cell] = level
     const [col, row] = [cell % cols, (cell / cols) | 0]
     for (let dy = -1; dy <= 1; dy++) {
       for (let dx = -1; dx <= 1; dx++) {
@@ -119,7 +122,37 @@ function flood(heights: Float32Array, cols: number, rows: number, water: Uint8Ar
       }
     }
   }
-  return { order: order.subarray(0, count), drain, sea }
+  const flooded = order.subarray(0, count)
+  followSteepest(flooded, levels, cols, rows, drain)
+  return { order: flooded, drain, sea }
+}
+
+/** Lets cells drain down the steepest way where there is one; lower cells were flooded earlier. */
+function followSteepest(
+  order: Uint32Array,
+  levels: Float32Array,
+  cols: number,
+  rows: number,
+  drain: Int32Array,
+): void {
+  for (const cell of order) {
+    if (drain[cell] < 0) continue
+    const [col, row] = [cell % cols, (cell / cols) | 0]
+    let steepest = 0
+    for (let dy = -1; dy <= 1; dy++) {
+      for (let dx = -1; dx <= 1; dx++) {
+        const [x, y] = [col + dx, row + dy]
+        if (x < 0 || y < 0 || x >= cols || y >= rows) continue
+        const next = y * cols + x
+        const drop = (levels[cell] - levels[next]) / (dx !== 0 && dy !== 0 ? Math.SQRT2 : 1)
+        // Gaps lie infinitely deep; what was flooded from one keeps draining into it.
+        if (drop > steepest && drop < Infinity) {
+          steepest = drop
+          drain[cell] = next
+        }
+      }
+    }
+  }
 }
 
 /** Cells by flood level, the lowest first; of equal ones the one put in first. */
@@ -192,7 +225,7 @@ class FloodQueue {
 export interface Valley {
   readonly label: number
   readonly cells: number
-  /** Shares of its cells, 0 to 1, with sight at the flying height and down to LANDED_HEIGHT_M. */
+  /** Shares of its cells with an answer, 0 to 1 (NaN without any), with sight at the flying height and down to LANDED_HEIGHT_M. */
   readonly inPicture: number
   readonly toGround: number
   /** Landing areas in it, and those of them that keep some picture to the ground. */
@@ -226,10 +259,11 @@ export function readValley(
   flyingHeightM: number,
   areas: readonly GroundArea[],
 ): Valley {
-  let [high, low, x, y] = [0, 0, 0, 0]
+  let [high, low, x, y, known] = [0, 0, 0, 0, 0]
   for (const cell of cells) {
     x += cell % cols
     y += (cell / cols) | 0
+    if (!Number.isNaN(sightM[cell])) known++
     if (sightM[cell] <= flyingHeightM) high++
     if (sightM[cell] <= LANDED_HEIGHT_M) low++
   }
@@ -244,8 +278,8 @@ export function readValley(
   return {
     label,
     cells: count,
-    inPicture: high / count,
-    toGround: low / count,
+    inPicture: high / known,
+    toGround: low / known,
     areas: areas.length,
     seenAreas: areas.filter(isSeen).length,
     middle,

@@ -1,17 +1,24 @@
 /** Heights that differ by less are the same, metres. */
 const LEVEL_M = 0.005
-/** Level patches smaller than this are chance, cells; heights in whole metres make more of them. */
-const FEWEST_CELLS = 12
-const FEWEST_CELLS_WHOLE_METRES = 60
+/** Level patches smaller than this are chance; heights in whole metres make more of them. */
+const SMALLEST_M2 = 5000
+const SMALLEST_M2_WHOLE_METRES = 54_000
+/** And so many cells at the least, however large. */
+const FEWEST_CELLS = 6
+const FEWEST_CELLS_WHOLE_METRES = 30
 
 /**
  * Ground that is perfectly level over many cells: most likely water or ice, or made so by those
  * who made the model. 1 for such cells.
  */
-export function levelGround(heights: Float32Array, cols: number): Uint8Array {
+export function levelGround(heights: Float32Array, cols: number, cellM: number): Uint8Array {
   const level = new Uint8Array(heights.length)
   const seen = new Uint8Array(heights.length)
-  const fewest = areWholeMetres(heights) ? FEWEST_CELLS_WHOLE_METRES : FEWEST_CELLS
+  const isWhole = areWholeMetres(heights)
+  const fewest = Math.max(
+    isWhole ? FEWEST_CELLS_WHOLE_METRES : FEWEST_CELLS,
+    (isWhole ? SMALLEST_M2_WHOLE_METRES : SMALLEST_M2) / (cellM * cellM),
+  )
   const queue = new Uint32Array(heights.length)
   for (let start = 0; start < heights.length; start++) {
     if (seen[start] || Number.isNaN(heights[start])) continue

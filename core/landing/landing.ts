@@ -8,7 +8,7 @@ import type { WalkField } from './walk'
 /** The picture must last down to here above ground, metres. */
 export const LANDED_HEIGHT_M = 2
 
-/** Shares of an area's cells, 0 to 1, from which the picture lasts down to LANDED_HEIGHT_M. */
+/** Shares of an area's cells with an answer, 0 to 1 (NaN without any), from which the picture lasts down to LANDED_HEIGHT_M. */
 export interface PictureShares {
   readonly sight: number
   readonly fresnel: number
@@ -22,8 +22,10 @@ export function pictureShares(
   { sightM, fresnelM }: ClearFields,
   margin: { readonly paths: PathField; readonly table: Float32Array; readonly link: Link } | null,
 ): PictureShares {
-  let [sight, fresnel, wanted] = [0, 0, 0]
+  let [sight, fresnel, wanted, known] = [0, 0, 0, 0]
   for (const cell of cells) {
+    if (Number.isNaN(sightM[cell])) continue
+    known++
     if (sightM[cell] <= LANDED_HEIGHT_M) sight++
     if (fresnelM[cell] <= LANDED_HEIGHT_M) fresnel++
     if (!margin) continue
@@ -31,9 +33,9 @@ export function pictureShares(
     if (table[paths.directions[cell]] - paths.lossDb[cell] >= link.fadeMarginDb) wanted++
   }
   return {
-    sight: sight / cells.length,
-    fresnel: fresnel / cells.length,
-    margin: margin && wanted / cells.length,
+    sight: sight / known,
+    fresnel: fresnel / known,
+    margin: margin && wanted / known,
   }
 }
 

@@ -43,7 +43,7 @@ export const NO_LANDING: LandingSetup = {
   accepted: [],
 }
 
-/** Outline of an area: a polygon along the borders of its cells. */
+/** Outline of an area: a polygon along the borders of its cells, of the largest part where it has several. */
 export function outlineOf({ cells }: Pick<GroundArea, 'cells'>, frame: GridFrame): Polygon {
   const { cols } = frame
   let [west, north, east, south] = [Infinity, Infinity, 0, 0]
@@ -66,7 +66,8 @@ export function outlineOf({ cells }: Pick<GroundArea, 'cells'>, frame: GridFrame
     classes[(Math.floor(cell / cols) - north) * crop.cols + (cell % cols) - west] = 0
   }
   const [feature] = classPolygons(classes, crop, ['area'], () => ({})).features
-  return { type: 'Polygon', coordinates: feature.geometry.coordinates[0] }
+  const [largest] = [...feature.geometry.coordinates].sort((a, b) => b[0].length - a[0].length)
+  return { type: 'Polygon', coordinates: largest }
 }
 
 /** True bearing of an area's longest run, 0 to 180 degrees. */

@@ -42,8 +42,11 @@ export function groundShape(
       const sw = heights[i + down + left]
       const s = heights[i + down]
       const se = heights[i + down + right]
-      const east = (ne + 2 * e + se - nw - 2 * w - sw) * perStep
-      const north = (nw + 2 * n + ne - sw - 2 * s - se) * perStep
+      // At the border a cell stands for its missing neighbour, over half the distance.
+      const spanX = left !== 0 && right !== 0 ? perStep : 2 * perStep
+      const spanY = up !== 0 && down !== 0 ? perStep : 2 * perStep
+      const east = (ne + 2 * e + se - nw - 2 * w - sw) * spanX
+      const north = (nw + 2 * n + ne - sw - 2 * s - se) * spanY
       // Horn's weights leave the cell itself out; where it is missing there is no slope either.
       slopeDeg[i] = Math.atan(Math.sqrt(east * east + north * north)) * RAD_TO_DEG + (c - c)
       // About the middle cell, so that the squares stay small.

@@ -59,7 +59,7 @@ const TABLE_STEPS = 512
 const TABLE_GRADIENT = 2
 
 /**
- * Least times on foot from a cell over the terrain, by Dijkstra's algorithm with buckets of the
+ * Least times on foot from a cell over the terrain (see unwalkable), by Dijkstra's algorithm with buckets of the
  * shortest move's time: within a bucket no cell can shorten another.
  * @param forbidden 1 for cells nobody walks over, such as water; null for none
  * @param cellM true ground length of a cell edge
@@ -141,6 +141,15 @@ export function walkFrom(
     buckets[b] = []
   }
   return { timeS, lastMove }
+}
+
+/** Ground nobody walks over: water, and what is too steep whichever way it is crossed. */
+export function unwalkable(
+  level: Uint8Array,
+  slopeDeg: Float32Array,
+  { steepestDeg }: WalkSettings,
+): Uint8Array {
+  return level.map((isLevel, i) => (isLevel || slopeDeg[i] > steepestDeg ? 1 : 0))
 }
 
 /** The way on foot to a cell, from the start on; null where nobody gets. */

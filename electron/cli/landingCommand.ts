@@ -14,7 +14,14 @@ import {
 } from '../../core/landing/landing'
 import { outlineOf, runBearingDeg } from '../../core/landing/landingArea'
 import { groundShape } from '../../core/landing/slope'
-import { checkStart, measureWay, walkFrom, wayTo, type WalkSettings } from '../../core/landing/walk'
+import {
+  checkStart,
+  measureWay,
+  unwalkable,
+  walkFrom,
+  wayTo,
+  type WalkSettings,
+} from '../../core/landing/walk'
 import type { RadioSettings } from '../../core/propagation/path'
 import { linearCase } from '../../core/radio/pathBudget'
 import { cellIndex, GridLocator, type TerrainGrid } from '../../core/terrain/grid'
@@ -48,14 +55,18 @@ export async function landingCommand(options: LandingOptions): Promise<string> {
   const { heights, cols, rows } = shared
   const locator = new GridLocator(shared)
   const cellM = locator.groundCellM({ col: cols / 2, row: rows / 2 })
-  const level = levelGround(heights, cols)
+  const level = levelGround(heights, cols, cellM)
   const shape = groundShape(heights, cols, rows, cellM)
   const ground = { ...shared, ...surface }
   const { areas } = findAreas(ground, shape, level, null, cellM, limits)
 
   const start = cellIndex(shared, locator.toGrid(options.roadHead ?? launch))
-  checkStart(start, options.roadHead ? 'road head' : 'launch point', heights, level)
-  const field = walkFrom(heights, cols, rows, start, level, cellM, walk)
+  // Where nobody can set out the areas are told all the same.
+  const walkProblem = sentenceOf(() =>
+    checkStart(start, options.roadHead ? 'road head' : 'launch point', heights, level),
+  )
+  const out = unwalkable(level, shape.slopeDeg, walk)
+  const field = walkProblem === null ? walkFrom(heights, cols, rows, start, out, cellM, walk) : null
 
   const settings = {
     launch,
@@ -67,8 +78,8 @@ export async function landingCommand(options: LandingOptions): Promise<string> {
   }
   const pictures = await picturesOf(options, shared, ground, settings, areas)
   const found = areas.map((area, i): Found => {
-    const foot = soonestOnFoot(area, field)
-    const way = foot && wayTo(field, cols, foot.cell)
+    const foot = field && soonestOnFoot(area, field)
+    const way = field && foot && wayTo(field, cols, foot.cell)
     return {
       area,
       picture: pictures[i],
@@ -80,8 +91,23 @@ export async function landingCommand(options: LandingOptions): Promise<string> {
   found.sort((a, b) => b.picture.fresnel - a.picture.fresnel || b.area.sizeM2 - a.area.sizeM2)
   if (options.geojson) await writeAreas(options.geojson, found, shared)
   return options.json
-    ? JSON.stringify({ count: found.length, areas: found.map(areaJson) })
-    : textOf(found)
+    ? JSON.stringify({
+        count: found.length,
+        walk_problem: walkProblem,
+        areas: found.map(areaJson),
+      })
+    : textOf(found, walkProblem)
+}
+
+/** The sentence of something that may refuse; null where it does not. */
+function sentenceOf(run: () => void): string | null {
+  try {
+    run()
+    return null
+  } catch (error) {
+    if (error instanceof PilotError) return error.message
+    throw error
+  }
 }
 
 interface Found {
@@ -173,18 +199,21 @@ async function writeAreas(
 /** Areas said in words. */
 const MOST_IN_WORDS = 20
 
-function textOf(found: readonly Found[]): string {
+function textOf(found: readonly Found[], walkProblem: string | null): string {
   const percent = (share: number) => `${(100 * share).toFixed(0)} %`
   const lines = found.slice(0, MOST_IN_WORDS).map(({ area, at, picture, walk }) => {
     const where = `${at.latDeg.toFixed(5)}, ${at.lonDeg.toFixed(5)}`
     const foot = walk
       ? `${Math.ceil(walk.timeS / 60)} min on foot (${(walk.lengthM / 1000).toFixed(1)} km, ${walk.climbM.toFixed(0)} m up)`
-      : 'cannot be reached on foot'
+      : walkProblem === null
+        ? 'cannot be reached on foot'
+        : 'way on foot not known'
     return `${where}: ${area.sizeM2.toFixed(0)} m², ${area.meanSlopeDeg.toFixed(1)}° steep, picture at 2 m: sight ${percent(picture.sight)}, Fresnel ${percent(picture.fresnel)}; ${foot}`
   })
   const more = found.length - lines.length
   return [
     `${found.length} landing areas.`,
+    ...(walkProblem === null ? [] : [walkProblem]),
     ...lines,
     ...(more > 0 ? [`And ${more} more; --json lists them all.`] : []),
     'The terrain does not show stones, brush, fences or people: look at each place yourself.',

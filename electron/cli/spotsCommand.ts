@@ -2,7 +2,7 @@ import { basename } from 'node:path'
 import type { LatLon } from '../../core/geodesy/earth'
 import { levelGround } from '../../core/landing/flatGround'
 import { groundShape } from '../../core/landing/slope'
-import { checkStart, walkFrom } from '../../core/landing/walk'
+import { checkStart, unwalkable, walkFrom } from '../../core/landing/walk'
 import { judgeSpot } from '../../core/launch/exactSpot'
 import { LaunchHeat, type HeatSums } from '../../core/launch/heat'
 import { bestPair, bestSpots, findCandidates, type StandLimits } from '../../core/launch/spots'
@@ -44,12 +44,13 @@ export async function spotsCommand(options: SpotsOptions): Promise<string> {
   const targets = line ? targetsOfRoute(line, 1, MOST_TARGETS) : []
   checkTargets(targets)
 
-  const level = levelGround(heights, cols)
+  const level = levelGround(heights, cols, cellM)
   const { slopeDeg } = groundShape(heights, cols, rows, cellM)
   const from = options.roadHead ?? plan.landing.roadHead ?? plan.launch
   const start = cellIndex(terrain, locator.toGrid(from))
   checkStart(start, from === plan.launch ? 'launch point' : 'road head', heights, level)
-  const walk = walkFrom(heights, cols, rows, start, level, cellM, plan.landing.walk)
+  const out = unwalkable(level, slopeDeg, plan.landing.walk)
+  const walk = walkFrom(heights, cols, rows, start, out, cellM, plan.landing.walk)
   const { limits, score } = options
   const candidates = findCandidates(heights, cols, slopeDeg, level, null, walk.timeS, limits)
 

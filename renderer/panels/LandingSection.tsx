@@ -1,3 +1,4 @@
+import { useEffect, useRef } from 'preact/hooks'
 import { LANDING_RANGES, type LandingLimits } from '../../core/landing/areas'
 import { approachDeg, type LandingArea } from '../../core/landing/landingArea'
 import { readKeepOut } from '../../core/landing/keepOut'
@@ -115,7 +116,7 @@ export function formatWalk(seconds: number): string {
 }
 
 function walkWords(walkS: AreaRow['walkS']): string {
-  if (walkS === undefined) return '…'
+  if (walkS === undefined) return walkProblem.value ? '–' : '…'
   return walkS === null ? 'no way' : formatWalk(walkS)
 }
 
@@ -127,7 +128,8 @@ function sizeWords(squareMetres: number): string {
 
 function pictureWords({ picture }: AreaRow): string {
   if (!picture) return '…'
-  return `${formatNumber(100 * (picture.margin ?? picture.fresnel), 0)} %`
+  const share = picture.margin ?? picture.fresnel
+  return Number.isNaN(share) ? '–' : `${formatNumber(100 * share, 0)} %`
 }
 
 function FoundTable() {
@@ -223,13 +225,16 @@ function FoundTable() {
 /** The area looked at. */
 function Selected() {
   const row = selectedRow.value
+  const box = useRef<HTMLDivElement>(null)
+  // It may have been chosen on the map.
+  useEffect(() => box.current?.scrollIntoView({ block: 'nearest' }), [row?.id])
   if (!row) return null
   const { units } = preferences.value
   const way = footWay.value
   const { picture } = row
   const { wind, landing } = setup.value
   return (
-    <div class="selected-area">
+    <div class="selected-area" ref={box}>
       <h3>Area looked at</h3>
       <dl class="facts">
         <dt>Ground</dt>
@@ -252,22 +257,25 @@ function Selected() {
         <dt>On foot</dt>
         <dd class={way === null ? 'alarm' : ''}>
           {way === undefined
-            ? '…'
+            ? walkProblem.value
+              ? 'not known'
+              : '…'
             : way === null
-              ? 'not within the steepest ground walked'
+              ? 'no way over ground that can be walked'
               : `${formatWalk(way.timeS)}, ${formatDistance(way.lengthM, units)}, ${formatHeight(way.climbM, units)} up`}
         </dd>
       </dl>
       {way && way.profileM.length > 1 && <WayProfile heightsM={way.profileM} />}
-      {way && way.avalanche.length > 0 && (
+      {way && (way.avalanche.length > 0 || way.areaEndangered) && (
         <p class="caution-note">
-          The way crosses or passes under slopes of 30 to 45°: possible avalanche terrain. Read the
-          local bulletin.
+          {way.avalanche.length > 0 ? 'The way' : 'The area'} lies on slopes of 30° and more, or
+          within reach of them from above: possible avalanche terrain. Read the local bulletin.
         </p>
       )}
-      {way && landing.hasSnow && way.avalanche.length === 0 && (
+      {way && landing.hasSnow && way.avalanche.length === 0 && !way.areaEndangered && (
         <p class="section-note small">
-          No slope of 30 to 45° on the way or close above it; read the local bulletin all the same.
+          By the terrain no slope of 30° and more reaches the way or the area; read the local
+          bulletin all the same.
         </p>
       )}
       <div class="row">
@@ -385,8 +393,8 @@ function Limits() {
           unit={symbol}
           value={limits.roughestM / metres}
           digits={2}
-          min={LANDING_RANGES.roughestM[0]}
-          max={LANDING_RANGES.roughestM[1]}
+          min={Math.ceil((100 * LANDING_RANGES.roughestM[0]) / metres) / 100}
+          max={Math.floor((100 * LANDING_RANGES.roughestM[1]) / metres) / 100}
           step={0.1}
           help="How far a cell and its neighbours may lie off the plane that fits them, root of the mean square."
           onChange={(height) => change({ roughestM: height * metres })}

@@ -1,3 +1,4 @@
+import { isSearching } from '../state/landing'
 import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
 import { formatHeight, formatNumber } from '../state/units'
@@ -9,7 +10,8 @@ import { Section } from './Section'
 export function ValleysSection() {
   const { units } = preferences.value
   const shown = valleys.value
-  const percent = (share: number) => `${formatNumber(100 * share, 0)} %`
+  const percent = (share: number) =>
+    Number.isNaN(share) ? '–' : `${formatNumber(100 * share, 0)} %`
   return (
     <Section title="Safe valleys" summary={areValleysShown.value ? `${shown.length} valleys` : ''}>
       <p class="section-note">
@@ -68,18 +70,16 @@ export function ValleysSection() {
                     <td>{formatNumber(valley.sizeM2 / 1e6, 1)} km²</td>
                     <td>{percent(valley.inPicture)}</td>
                     <td>{percent(valley.toGround)}</td>
-                    <td>
-                      {valley.seenAreas} of {valley.areas}
-                    </td>
+                    <td>{isSearching.value ? `${valley.seenAreas} of ${valley.areas}` : '–'}</td>
                   </tr>
                 ))}
               </tbody>
             </table>
           </div>
           <p class="section-note small">
-            Shares of each valley's ground in sight of the launch antenna; landing areas that keep
-            some picture down to the ground, of all found there. An area drawn under Read a line or
-            an area is listed first.
+            The largest valleys, the most forgiving first. Shares of each valley's ground in sight
+            of the launch antenna; landing areas that keep some picture down to the ground, of all
+            found there. An area drawn under Read a line or an area is listed first.
           </p>
         </>
       )}

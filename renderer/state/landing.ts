@@ -3,7 +3,7 @@ import { wrap } from 'comlink'
 import type { Polygon } from 'geojson'
 import type { LatLon } from '../../core/geodesy/earth'
 import { geodesic } from '../../core/geodesy/geodesic'
-import type { PictureShares } from '../../core/landing/landing'
+import { LANDED_HEIGHT_M, type PictureShares } from '../../core/landing/landing'
 import type { LandingArea, LandingSetup } from '../../core/landing/landingArea'
 import type { Surface } from '../../core/surface/surface'
 import type { TerrainGrid } from '../../core/terrain/grid'
@@ -32,9 +32,13 @@ export function changeLanding(part: Partial<LandingSetup>, gesture: string | nul
 export const isSearching = signal(false)
 
 /** Areas found, for the ground they were found on. */
-export const found = signal<{ readonly of: unknown; readonly areas: readonly FoundArea[] } | null>(
-  null,
-)
+export const found = signal<{
+  /** Number of the search: the thread knows its areas by it. */
+  readonly generation: number
+  readonly areas: readonly FoundArea[]
+} | null>(null)
+/** The area looked at, by its number. */
+export const selected = signal<number | null>(null)
 const pictures = signal<{ readonly of: unknown; readonly shares: PictureShares[] } | null>(null)
 const walks = signal<{
   readonly of: unknown
@@ -58,7 +62,7 @@ interface Site {
 let sent: Site | null = null
 
 /** Gives the thread a site, unless it has it. */
-function useSite(site: Site): void {
+export function useSite(site: Site): void {
   if (sent?.grid === site.grid && sent.stands === site.stands) return
   sent = site
   void landingThread.setSite(site.grid, site.stands)
@@ -71,37 +75,40 @@ let findSerial = 0
 effect(() => {
   const site = searched.value
   const [its, out] = [limits.value, excluded.value]
-  if (!site) {
-    found.value = null
-    return
-  }
+  // What is shown of the last search would be taken for this one's.
+  found.value = null
+  selected.value = null
+  searchProblem.value = null
+  const generation = ++findSerial
+  if (!site) return
   useSite(site)
-  const serial = ++findSerial
   const tracked = trackWork('Finding landing areas', () => (isSearching.value = false))
-  void landingThread.find(its, out).then((outcome: Outcome<FoundArea[]>) => {
+  void landingThread.find(generation, its, out).then((outcome: Outcome<FoundArea[]>) => {
     tracked.end()
-    if (serial !== findSerial || searched.peek() !== site) return
+    if (generation !== findSerial) return
     searchProblem.value = outcome.kind === 'failed' ? outcome.sentence : null
-    found.value = outcome.kind === 'done' ? { of: site, areas: outcome.value } : null
+    if (outcome.kind === 'done') found.value = { generation, areas: outcome.value }
   })
 })
 
 const video = computed(() => setup.value.video)
-/** Height at which the picture must last, see LANDED_HEIGHT_M. */
-const GROUND_M = 2
 
 let pictureAbort: AbortController | null = null
 effect(() => {
   const [areas, fields, link] = [found.value, coverage.value, video.value]
   pictureAbort?.abort()
+  pictures.value = null
   if (!areas || !fields || fields.isPreview) return
   const abort = new AbortController()
   pictureAbort = abort
-  void computePaths(fields, link, GROUND_M, abort.signal)
+  void computePaths(fields, link, LANDED_HEIGHT_M, abort.signal)
     .then(async (paths) => {
       const { sightM, fresnelM, edge } = fields
-      const shares = await landingThread.pictures({ sightM, fresnelM, edge }, paths, link)
-      if (found.peek() === areas && !abort.signal.aborted) pictures.value = { of: areas, shares }
+      const its = { sightM, fresnelM, edge }
+      const shares = await landingThread.pictures(areas.generation, its, paths, link)
+      if (shares && found.peek() === areas && !abort.signal.aborted) {
+        pictures.value = { of: areas, shares }
+      }
     })
     .catch((error: unknown) => {
       if (!(error instanceof DOMException && error.name === 'AbortError')) throw error
@@ -113,20 +120,30 @@ const launch = computed(() => setup.value.launch)
 const walkSettings = computed(() => landing.value.walk)
 /** Counts the ways that are worked out, so that a way shown is asked for again. */
 const walkVersion = signal(0)
+/** Nobody waits for ways while the launch point moves under the hand, milliseconds. */
+const REST_MS = 150
 
 let walkSerial = 0
+let walkTimer: ReturnType<typeof setTimeout> | undefined
 effect(() => {
   const areas = found.value
   const [from, settings] = [roadHead.value ?? launch.value, walkSettings.value]
-  if (!areas) return
-  const serial = ++walkSerial
   const label = roadHead.value ? 'road head' : 'launch point'
-  void landingThread.walk(from, label, settings).then((outcome: Outcome<(number | null)[]>) => {
-    if (serial !== walkSerial || found.peek() !== areas) return
-    walkProblem.value = outcome.kind === 'failed' ? outcome.sentence : null
-    walks.value = outcome.kind === 'done' ? { of: areas, timesS: outcome.value } : null
-    walkVersion.value = walkVersion.peek() + 1
-  })
+  const serial = ++walkSerial
+  clearTimeout(walkTimer)
+  walks.value = null
+  walkProblem.value = null
+  if (!areas) return
+  walkTimer = setTimeout(() => {
+    const tracked = trackWork('Working out ways on foot', null)
+    void landingThread.walk(from, label, settings).then((outcome: Outcome<(number | null)[]>) => {
+      tracked.end()
+      if (serial !== walkSerial) return
+      walkProblem.value = outcome.kind === 'failed' ? outcome.sentence : null
+      if (outcome.kind === 'done') walks.value = { of: areas, timesS: outcome.value }
+      walkVersion.value = walkVersion.peek() + 1
+    })
+  }, REST_MS)
 })
 
 /** An area with all that is known of it. */
@@ -140,6 +157,10 @@ export interface AreaRow extends FoundArea {
 
 /** Areas the pilot does not want to see again, by where they lie. */
 const rejected = signal<ReadonlySet<string>>(new Set())
+effect(() => {
+  void terrain.value
+  rejected.value = new Set()
+})
 const placeKey = ({ at }: { at: LatLon }) => `${at.latDeg.toFixed(6)},${at.lonDeg.toFixed(6)}`
 
 export function reject(area: AreaRow): void {
@@ -200,7 +221,7 @@ export const sortedBy = signal<Sort>('picture')
 const SORT_KEYS: Readonly<Record<Sort, (row: AreaRow) => number>> = {
   // Of equal margins the clearer one, of equals the nearer.
   picture: ({ picture, awayM }) =>
-    -(picture?.margin ?? picture?.fresnel ?? 0) - (picture?.fresnel ?? 0) / 1e4 + awayM / 1e10,
+    -(picture?.margin || 0) - (picture?.fresnel || 0) / 1e4 + awayM / 1e10,
   walk: ({ walkS }) => walkS ?? Infinity,
   size: ({ sizeM2 }) => -sizeM2,
   away: ({ awayM }) => awayM,
@@ -219,21 +240,20 @@ export const outlines = signal<readonly { readonly row: AreaRow; readonly outlin
 
 let outlineSerial = 0
 effect(() => {
-  const best = bestRows.value
+  const [best, areas] = [bestRows.value, found.value]
   const serial = ++outlineSerial
-  if (best.length === 0) {
+  if (best.length === 0 || !areas) {
     outlines.value = []
     return
   }
-  void landingThread.outlines(best.map(({ id }) => id)).then((polygons) => {
-    if (serial === outlineSerial && polygons.length === best.length) {
+  const ids = best.map(({ id }) => id)
+  void landingThread.outlines(areas.generation, ids).then((polygons) => {
+    if (serial === outlineSerial && polygons) {
       outlines.value = best.map((row, i) => ({ row, outline: polygons[i] }))
     }
   })
 })
 
-/** The area looked at, by its number. */
-export const selected = signal<number | null>(null)
 export const selectedRow = computed(
   () => rows.value.find(({ id }) => id === selected.value) ?? null,
 )
@@ -244,23 +264,23 @@ const hasSnow = computed(() => landing.value.hasSnow)
 
 let waySerial = 0
 effect(() => {
-  const [row, snow] = [selectedRow.value, hasSnow.value]
+  const [row, snow, areas] = [selectedRow.value, hasSnow.value, found.value]
   void walkVersion.value
   const serial = ++waySerial
-  if (!row) {
+  if (!row || !areas || !walks.value) {
     footWay.value = undefined
     return
   }
-  void landingThread.way(row.id, snow).then((way) => {
+  void landingThread.way(areas.generation, row.id, snow).then((way) => {
     if (serial === waySerial) footWay.value = way
   })
 })
 
 /** Takes an area into the plan. */
 export async function accept(row: AreaRow): Promise<void> {
-  const [outline] = await landingThread.outlines([row.id])
-  if (!outline) return
-  takeIn({ ...row, outline })
+  const areas = found.peek()
+  const polygons = areas && (await landingThread.outlines(areas.generation, [row.id]))
+  if (polygons) takeIn({ ...row, outline: polygons[0] })
 }
 
 /** Takes an area drawn by hand into the plan. */
@@ -269,8 +289,18 @@ export async function acceptOwn(outline: Polygon): Promise<void> {
   if (!grid || !stands) return
   useSite({ grid, stands })
   const measured = await landingThread.measure(outline)
-  if (measured) takeIn({ ...measured, outline })
-  else notice.value = 'The area drawn holds no cell of the terrain; draw a larger one.'
+  if (!measured) {
+    notice.value = 'The area drawn holds no cell of the terrain; draw a larger one.'
+    return
+  }
+  takeIn({ ...measured, outline })
+  const { steepestDeg } = limits.peek()
+  notice.value =
+    measured.levelShare > 0.1
+      ? 'Part of the area drawn is perfectly level: it may be water or ice.'
+      : measured.meanSlopeDeg > steepestDeg
+        ? `The area drawn is ${measured.meanSlopeDeg.toFixed(0)} degrees steep in the mean, more than the ${steepestDeg} asked of landing areas.`
+        : null
 }
 
 function takeIn(area: Omit<LandingArea, 'name' | 'note' | 'isHome'>): void {

@@ -24,7 +24,8 @@ export function conflictWords(
   units: Units,
 ): string {
   if (kind === 'not-known') return 'no terrain data there or on the way'
-  if (kind === 'no-landing') return 'of those in the plan, with what is left in the pack'
+  if (kind === 'no-landing')
+    return 'of those in the plan: by charge, wind and ground, not by picture'
   if (kind === 'weak-signal') return `${formatNumber(worst, 1)} dB short of the wanted margin`
   if (worst === Infinity) return `no height has ${FLOOR_WANTS[floorKind]}`
   const metres = formatHeight(worst, units, worst < 10 ? 1 : 0)

@@ -1,8 +1,10 @@
 import { computed, effect, signal } from '@preact/signals'
 import type { ValleyOnMap } from '../workers/landing.worker'
 import { coverage } from './coverage'
-import { found, isSearching, landingThread } from './landing'
+import { found, isSearching, landingThread, useSite } from './landing'
 import { setup } from './setup'
+import { surface } from './surface'
+import { terrain } from './terrain'
 
 /** True while the map shows valleys. */
 export const areValleysShown = signal(false)
@@ -30,21 +32,20 @@ let serial = 0
 let timer: ReturnType<typeof setTimeout> | undefined
 
 effect(() => {
-  const [fields, areas, heightM, streamM2] = [
-    coverage.value,
-    found.value,
-    flyingHeight.value,
-    valleyM2.value,
-  ]
+  const [fields, heightM, streamM2] = [coverage.value, flyingHeight.value, valleyM2.value]
+  // Landing areas are counted where some are found.
+  void found.value
+  const site = terrain.value && surface.value && { grid: terrain.value, stands: surface.value }
   const area = drawn.value
   clearTimeout(timer)
   const own = ++serial
-  if (!areValleysShown.value || !fields || fields.isPreview || !areas) {
+  if (!areValleysShown.value || !fields || fields.isPreview) {
     if (!areValleysShown.value) valleys.value = []
     return
   }
   const { sightM, fresnelM, edge } = fields
   timer = setTimeout(() => {
+    if (site) useSite(site)
     const its = { sightM, fresnelM, edge }
     void landingThread.valleys(its, heightM, streamM2, area).then((read) => {
       // The area drawn first, then the most forgiving.

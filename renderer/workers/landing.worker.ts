@@ -3,7 +3,7 @@ import type { Geometry, Polygon } from 'geojson'
 import type { ClearFields } from '../../core/coverage/radialSweep'
 import type { PathField } from '../../core/coverage/pathField'
 import type { LatLon } from '../../core/geodesy/earth'
-import { avalancheCells } from '../../core/landing/avalanche'
+import { avalancheGround } from '../../core/landing/avalanche'
 import {
   describeArea,
   findAreas,
@@ -29,6 +29,7 @@ import { groundShape, type GroundShape } from '../../core/landing/slope'
 import {
   checkStart,
   measureWay,
+  unwalkable,
   walkFrom,
   wayTo,
   type WalkField,
@@ -61,6 +62,8 @@ export interface FootWay {
   readonly profileM: readonly number[]
   /** Stretches on or under possible avalanche slopes. */
   readonly avalanche: readonly (readonly LatLon[])[]
+  /** True where part of the area itself is. */
+  readonly areaEndangered: boolean
 }
 
 interface Site {
@@ -88,6 +91,17 @@ let basins: (Basins & { readonly of: Float32Array; readonly streamM2: number }) 
 let site: Site | null = null
 let found: readonly GroundArea[] = []
 let walked: WalkField | null = null
+let snow: Uint8Array | null = null
+/** Number of the search that found the areas at hand: who asks with another asks about others. */
+let foundGeneration = 0
+
+/** Possible avalanche ground of the site, worked out once. */
+function snowGround(): Uint8Array {
+  const { terrain, cellM, shape } = theSite()
+  const { heights, cols, rows } = terrain
+  snow ??= avalancheGround(heights, shape.slopeDeg, cols, rows, cellM)
+  return snow
+}
 
 function theSite(): Site {
   if (!site) throw new Error('landing areas were asked for before there was a terrain')
@@ -98,15 +112,21 @@ const api = {
   setSite(terrain: TerrainGrid, surface: Surface): void {
     const { heights, cols, rows } = terrain
     const locator = new GridLocator(terrain)
-    const same = site?.terrain.heights === heights ? site : null
+    // Heights in shared memory come as another view of the same.
+    const same = site && isSameMemory(site.terrain.heights, heights) ? site : null
+    if (!same) snow = null
     const cellM = locator.groundCellM({ col: cols / 2, row: rows / 2 })
     const shape = same?.shape ?? groundShape(heights, cols, rows, cellM)
-    const level = same?.level ?? levelGround(heights, cols)
+    const level = same?.level ?? levelGround(heights, cols, cellM)
     site = { terrain, locator, surface, cellM, shape, level }
   },
 
   /** Areas within the limits, the largest first. */
-  find(limits: LandingLimits, excluded: readonly Geometry[]): Promise<Outcome<FoundArea[]>> {
+  find(
+    generation: number,
+    limits: LandingLimits,
+    excluded: readonly Geometry[],
+  ): Promise<Outcome<FoundArea[]>> {
     return errorsAsData(async () => {
       const { terrain, locator, surface, cellM, shape, level } = theSite()
       const ground = { ...terrain, ...surface }
@@ -117,6 +137,7 @@ const api = {
         }
       }
       found = []
+      foundGeneration = generation
       found = findAreas(ground, shape, level, out, cellM, limits).areas
       const { cols } = terrain
       return found.map((area, id): FoundArea => ({
@@ -132,7 +153,13 @@ const api = {
   },
 
   /** By area, what of it keeps its picture to the ground. */
-  pictures(fields: ClearFields, paths: PathField, link: Link): PictureShares[] {
+  pictures(
+    generation: number,
+    fields: ClearFields,
+    paths: PathField,
+    link: Link,
+  ): PictureShares[] | null {
+    if (generation !== foundGeneration) return null
     const margin = groundMargin(link, paths)
     return found.map((area) => pictureShares(area, fields, margin))
   },
@@ -140,35 +167,37 @@ const api = {
   /** By area, seconds on foot; null where nobody gets. */
   walk(from: LatLon, label: string, settings: WalkSettings): Promise<Outcome<(number | null)[]>> {
     return errorsAsData(async () => {
-      const { terrain, locator, cellM, level } = theSite()
+      const { terrain, locator, cellM, level, shape } = theSite()
       const { heights, cols, rows } = terrain
       const start = cellIndex(terrain, locator.toGrid(from))
       walked = null
       checkStart(start, label, heights, level)
-      walked = walkFrom(heights, cols, rows, start, level, cellM, settings)
+      const out = unwalkable(level, shape.slopeDeg, settings)
+      walked = walkFrom(heights, cols, rows, start, out, cellM, settings)
       const field = walked
       return found.map((area) => soonestOnFoot(area, field)?.timeS ?? null)
     })
   },
 
   /** The way on foot to an area found; null where nobody gets. */
-  way(id: number, hasSnow: boolean): FootWay | null {
-    const { terrain, locator, cellM, shape } = theSite()
-    const { heights, cols, rows } = terrain
+  way(generation: number, id: number, hasSnow: boolean): FootWay | null {
+    const { terrain, locator, cellM } = theSite()
+    const { heights, cols } = terrain
+    if (generation !== foundGeneration) return null
     const end = walked && found[id] ? soonestOnFoot(found[id], walked) : null
     const cells = end && walked && wayTo(walked, cols, end.cell)
     if (!end || !cells) return null
     const place = (cell: number) =>
       locator.toLatLon({ col: cell % cols, row: Math.floor(cell / cols) })
-    const endangered = new Set(
-      hasSnow ? avalancheCells(cells, heights, shape.slopeDeg, cols, rows, cellM) : [],
-    )
+    const snow = hasSnow ? snowGround() : null
+    const endangered = new Set(snow ? cells.filter((cell) => snow[cell]) : [])
     return {
       timeS: end.timeS,
       ...measureWay(cells, heights, cols, cellM),
       line: cells.map(place),
       profileM: cells.map((cell) => heights[cell]),
       avalanche: stretches(cells, endangered).map((stretch) => stretch.map(place)),
+      areaEndangered: snow !== null && found[id].cells.some((cell) => snow[cell]),
     }
   },
 
@@ -210,8 +239,8 @@ const api = {
   },
 
   /** An area drawn by hand, measured like those found; null where it holds no ground. */
-  measure(outline: Polygon): Omit<FoundArea, 'id'> | null {
-    const { terrain, locator, surface, cellM, shape } = theSite()
+  measure(outline: Polygon): (Omit<FoundArea, 'id'> & { readonly levelShare: number }) | null {
+    const { terrain, locator, surface, cellM, shape, level } = theSite()
     const cells = cellsOfShapes(shapesOnGrid(outline, locator), terrain).filter(
       (cell) => !Number.isNaN(terrain.heights[cell]),
     )
@@ -226,13 +255,19 @@ const api = {
       runDeg: runBearingDeg(area, terrain, locator),
       meanSlopeDeg: area.meanSlopeDeg,
       heightM: area.meanHeightM,
+      levelShare: cells.filter((cell) => level[cell]).length / cells.length,
     }
   },
 
   /** Outlines of several areas, for the map. */
-  outlines(ids: readonly number[]): Polygon[] {
+  outlines(generation: number, ids: readonly number[]): Polygon[] | null {
+    if (generation !== foundGeneration) return null
     return ids.flatMap((id) => (found[id] ? [outlineOf(found[id], theSite().terrain)] : []))
   },
+}
+
+function isSameMemory(a: Float32Array, b: Float32Array): boolean {
+  return a.buffer === b.buffer && a.byteOffset === b.byteOffset && a.length === b.length
 }
 
 /** Unbroken runs of a way that are in a set. */

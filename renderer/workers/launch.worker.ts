@@ -3,7 +3,7 @@ import type { Polygon } from 'geojson'
 import type { LatLon } from '../../core/geodesy/earth'
 import { levelGround } from '../../core/landing/flatGround'
 import { groundShape, type GroundShape } from '../../core/landing/slope'
-import { checkStart, walkFrom, type WalkSettings } from '../../core/landing/walk'
+import { checkStart, unwalkable, walkFrom, type WalkSettings } from '../../core/landing/walk'
 import { judgeSpot, type ExactSpot, type SpotTask } from '../../core/launch/exactSpot'
 import { LaunchHeat, type HeatSettings, type HeatSums, type Target } from '../../core/launch/heat'
 import {
@@ -83,10 +83,11 @@ const api = {
       const { terrain, locator, surface, cellM } = theSite()
       const { heights, cols, rows } = terrain
       shape ??= groundShape(heights, cols, rows, cellM)
-      level ??= levelGround(heights, cols)
+      level ??= levelGround(heights, cols, cellM)
       const start = cellIndex(terrain, locator.toGrid(task.from))
       checkStart(start, task.fromLabel, heights, level)
-      walkS = walkFrom(heights, cols, rows, start, level, cellM, task.walk).timeS
+      const out = unwalkable(level, shape.slopeDeg, task.walk)
+      walkS = walkFrom(heights, cols, rows, start, out, cellM, task.walk).timeS
       let inside: Uint8Array | null = null
       if (task.inside) {
         inside = new Uint8Array(heights.length)

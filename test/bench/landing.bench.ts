@@ -4,7 +4,7 @@ import { findBasins } from '../../core/landing/basins'
 import { levelGround } from '../../core/landing/flatGround'
 import { groundMargin, LANDED_HEIGHT_M, pictureShares } from '../../core/landing/landing'
 import { groundShape } from '../../core/landing/slope'
-import { USUAL_WALK, walkFrom } from '../../core/landing/walk'
+import { unwalkable, USUAL_WALK, walkFrom } from '../../core/landing/walk'
 import { VIDEO_PRESETS } from '../../core/radio/presets'
 import { inSharedMemory, openNodePool } from '../../electron/node/sweepThreads'
 import { readTerrainFile } from '../../electron/node/terrainFile'
@@ -24,10 +24,11 @@ export async function landingBench(): Promise<void> {
   const { pool, close } = openNodePool()
   await pool.setGround({ ...shared, ...bareGround(shared) })
   const all = await bestOf(RUNS, async () => {
-    const level = levelGround(heights, cols)
+    const level = levelGround(heights, cols, cellM)
     const shape = groundShape(heights, cols, rows, cellM)
     const { areas } = findAreas(groundOf(shared), shape, level, null, cellM, USUAL_LANDING)
-    walkFrom(heights, cols, rows, 466 * cols + 560, level, cellM, USUAL_WALK)
+    const out = unwalkable(level, shape.slopeDeg, USUAL_WALK)
+    walkFrom(heights, cols, rows, 466 * cols + 560, out, cellM, USUAL_WALK)
     const fields = await pool.sweep(settings, {})
     const link = VIDEO_PRESETS[1]
     const about = { settings, frequencyMhz: link.frequencyMhz, northRad: 0 }
@@ -38,7 +39,7 @@ export async function landingBench(): Promise<void> {
   })
   report('landing areas, pictures and ways on foot, 1000 x 1000 cells', all, PROMISED)
   await close()
-  const water = levelGround(heights, cols)
+  const water = levelGround(heights, cols, cellM)
   const basins = await bestOf(RUNS, () => findBasins(heights, cols, rows, water, 3000))
   report('valleys, 1000 x 1000 cells', basins, PROMISED)
 }

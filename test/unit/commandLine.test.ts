@@ -338,9 +338,10 @@ describe('colsight landing-areas', () => {
     const terrain = await readTerrainFile(DEMO_TERRAIN)
     const { latDeg, lonDeg } = new GridLocator(terrain).toLatLon({ col: 20, row: 20 })
     const at = `${latDeg.toFixed(5)},${lonDeg.toFixed(5)}`
-    const sea = colsight('landing-areas', '--terrain', DEMO_TERRAIN, '--launch', at)
-    expect(sea.status).toBe(1)
-    expect(sea.err).toMatch(/launch point lies on perfectly level ground, which may be water/)
+    const sea = colsight('landing-areas', '--terrain', DEMO_TERRAIN, '--launch', at, '--json')
+    const { walk_problem: problem, areas } = JSON.parse(sea.out)
+    expect(problem).toMatch(/launch point lies on perfectly level ground, which may be water/)
+    expect(areas[0].walk).toBeNull()
     expect(run('--steepest', '0.01').err).toMatch(/most is excluded by the steepest slope allowed/)
   })
 })

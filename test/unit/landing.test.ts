@@ -1,5 +1,5 @@
 import { describe, expect, test } from 'vitest'
-import { avalancheCells } from '../../core/landing/avalanche'
+import { avalancheGround } from '../../core/landing/avalanche'
 import { findAreas, USUAL_LANDING, type LandingLimits } from '../../core/landing/areas'
 import { levelGround } from '../../core/landing/flatGround'
 import { pictureShares, soonestOnFoot } from '../../core/landing/landing'
@@ -9,6 +9,7 @@ import {
   checkStart,
   measureWay,
   toblerMs,
+  unwalkable,
   USUAL_WALK,
   walkFrom,
   wayTo,
@@ -23,7 +24,7 @@ const shapeOf = ({ heights, cols, rows, cellM }: TerrainGrid) =>
 
 function search(terrain: TerrainGrid, limits: LandingLimits = USUAL_LANDING) {
   const { heights, cols, cellM } = terrain
-  const level = levelGround(heights, cols)
+  const level = levelGround(heights, cols, cellM)
   return findAreas(groundOf(terrain), shapeOf(terrain), level, null, cellM, limits)
 }
 
@@ -55,6 +56,9 @@ describe('slope and roughness', () => {
     expect(slopeDeg[24]).toBeNaN()
     expect(slopeDeg[23]).toBeNaN()
     expect(slopeDeg[0]).toBe(0)
+    // The rim of a slope is as steep as the rest of it.
+    const slope = shapeOf(madeTerrain(9, 10, (e) => e / 4)).slopeDeg
+    expect(slope[0]).toBeCloseTo(slope[40], 4)
   })
 })
 
@@ -63,7 +67,7 @@ describe('level ground', () => {
     const lake = madeTerrain(41, 10, (e, n) =>
       e * e + n * n < 80 ** 2 ? 200 : 200 + Math.abs(e) / 40 + n / 90 + 1,
     )
-    const level = levelGround(lake.heights, 41)
+    const level = levelGround(lake.heights, 41, 10)
     expect(level[20 * 41 + 20]).toBe(1)
     expect(level[2 * 41 + 2]).toBe(0)
     const count = level.reduce((sum, cell) => sum + cell, 0)
@@ -72,10 +76,10 @@ describe('level ground', () => {
   })
 
   test('in whole metres small level patches are chance', () => {
-    const steps = madeTerrain(60, 10, (e) => Math.floor(e / 30))
-    expect(levelGround(steps.heights, 60).includes(1)).toBe(true)
+    const steps = madeTerrain(60, 30, (e) => Math.floor(e / 90))
+    expect(levelGround(steps.heights, 60, 30).includes(1)).toBe(true)
     const small = madeTerrain(60, 10, (e, n) => Math.floor(e / 30) + 7 * Math.floor(n / 30))
-    expect(levelGround(small.heights, 60).includes(1)).toBe(false)
+    expect(levelGround(small.heights, 60, 10).includes(1)).toBe(false)
   })
 })
 
@@ -155,7 +159,7 @@ describe('areas', () => {
     const cells = new Set(found.areas.flatMap((area) => [...area.cells]))
     expect(cells.has(5 * 61 + 5)).toBe(false)
     expect(cells.has(30 * 61 + 32)).toBe(false)
-    expect(cells.has(30 * 61 + 35)).toBe(true)
+    expect(cells.has(30 * 61 + 36)).toBe(true)
     expect(found.excluded.excluded).toBe(610)
   })
 
@@ -163,7 +167,7 @@ describe('areas', () => {
     const slope = madeTerrain(41, 10, (e) => e)
     expect(() => search(slope)).toThrow(/most is excluded by the steepest slope allowed/)
     const lake = madeTerrain(41, 10, () => 12)
-    expect(() => search(lake)).toThrow(/perfectly level ground, which may be water or ice/)
+    expect(() => search(lake)).toThrow(/perfectly level, which may be water or ice/)
     const plain = madeTerrain(41, 10, (e, n) => 0.01 * e + 0.013 * n)
     expect(() => search(plain, { ...USUAL_LANDING, smallestM2: 1e6 })).toThrow(
       /nowhere 1000000 m² large/,
@@ -279,15 +283,29 @@ describe('walking', () => {
     expect(() => checkStart(-1, 'road head', plain.heights, level)).toThrow(/off the terrain/)
   })
 
-  test('avalanche slopes are on the way or above it', () => {
-    // A slope of 36 degrees above a flat.
-    const slope = madeTerrain(81, 10, (e) => (e > 0 ? 0.73 * e : 0))
-    const { slopeDeg } = shapeOf(slope)
-    const way = Array.from({ length: 81 }, (_, col) => 40 * 81 + col)
-    const found = new Set(avalancheCells(way, slope.heights, slopeDeg, 81, 81, 10))
-    expect(found.has(40 * 81 + 60)).toBe(true)
-    expect(found.has(40 * 81 + 36)).toBe(true)
-    expect(found.has(40 * 81 + 2)).toBe(false)
+  test('avalanche ground: slopes of 30 degrees, and what they can run out to', () => {
+    // A slope of 36 degrees, 300 m high, above a flat.
+    const slope = madeTerrain(241, 10, (e) => Math.min(300, Math.max(0, 0.73 * e)))
+    const found = avalancheGround(slope.heights, shapeOf(slope).slopeDeg, 241, 241, 10)
+    const at = (e: number, n = 0) => found[(120 - n / 10) * 241 + 120 + e / 10]
+    expect(at(200)).toBe(1)
+    // From the top edge at 410 m east, 300 m up, 20 degrees reach 824 m: to 414 m west.
+    expect(at(-350)).toBe(1)
+    expect(at(-520)).toBe(0)
+    expect(at(900)).toBe(0)
+    const gentle = madeTerrain(61, 10, (e) => 0.4 * e)
+    expect(avalancheGround(gentle.heights, shapeOf(gentle).slopeDeg, 61, 61, 10).includes(1)).toBe(
+      false,
+    )
+  })
+
+  test('a steep wall is not traversed, however level the traverse', () => {
+    const wall = madeTerrain(61, 10, (e) => (Math.abs(e) < 100 ? 2.1 * (e + 100) : e < 0 ? 0 : 420))
+    const { heights, cols, rows, cellM } = wall
+    const { slopeDeg } = shapeOf(wall)
+    const out = unwalkable(new Uint8Array(heights.length), slopeDeg, USUAL_WALK)
+    const { timeS } = walkFrom(heights, cols, rows, 30 * 61 + 30, out, cellM, USUAL_WALK)
+    expect(timeS[10 * 61 + 30]).toBe(Infinity)
   })
 })
 
@@ -371,7 +389,7 @@ describe('valleys', () => {
     const hollow = madeTerrain(81, 20, (e, n) =>
       e < -600 ? 0 : 10 + 0.02 * (e + 600) + 0.01 * Math.abs(n) - (Math.hypot(e, n) < 200 ? 60 : 0),
     )
-    const water = levelGround(hollow.heights, 81)
+    const water = levelGround(hollow.heights, 81, 20)
     const { labels } = findBasins(hollow.heights, 81, 81, water, 800)
     expect(labels[40 * 81 + 2]).toBe(0)
     expect(labels[40 * 81 + 40]).toBeGreaterThan(0)

@@ -23,7 +23,7 @@ const LINK = VIDEO_PRESETS[1]
 function candidatesOf(terrain: TerrainGrid, inside: Uint8Array | null = null) {
   const { heights, cols, rows, cellM } = terrain
   const { slopeDeg } = groundShape(heights, cols, rows, cellM)
-  const level = levelGround(heights, cols)
+  const level = levelGround(heights, cols, cellM)
   return findCandidates(heights, cols, slopeDeg, level, inside, null, USUAL_STAND)
 }
 
