@@ -21,6 +21,8 @@ export interface ExactSpot {
   readonly sight: number
   readonly fresnel: number
   readonly margin: number
+  /** Share with a height between the floor of the picture and the ceiling. */
+  readonly open: number
   /** 1 for each target with the wanted margin, with a free Fresnel zone, and in sight. */
   readonly hits: {
     readonly margin: Uint8Array
@@ -41,6 +43,8 @@ export interface SpotTask {
   readonly radio: RadioSettings
   readonly link: Link
   readonly clearingM: number
+  /** Of the corridor, above ground, metres. */
+  readonly ceilingM: number
 }
 
 /** Judges a spot. Throws a PilotError where it is no place on the terrain. */
@@ -49,7 +53,7 @@ export function judgeSpot(
   locator: GridLocator,
   seen: SeenSurface,
   at: LatLon,
-  { antennaHeightM, radio, link, clearingM }: SpotTask,
+  { antennaHeightM, radio, link, clearingM, ceilingM }: SpotTask,
   targets: readonly Target[],
 ): ExactSpot {
   const launch = resolveEnd(terrain, locator, { ...at, label: 'spot', heightM: antennaHeightM })
@@ -59,7 +63,7 @@ export function judgeSpot(
   const found = targets.map((target) => {
     const ground = groundAt(terrain, target)
     const aglM = target.amslM - ground
-    const { sightM, fresnelM, marginsDb } = columns.over(target, aglM)
+    const { sightM, fresnelM, marginsDb, marginFloorsM } = columns.over(target, aglM)
     const { distanceM, bearingDeg } = geodesic(at, locator.toLatLon(target))
     const length = Math.max(distanceM, 1e-3)
     const slope = (target.amslM - launch.antennaAmslM) / length - length * curvature
@@ -69,6 +73,8 @@ export function judgeSpot(
     return {
       inSight: sightM <= aglM,
       isClear: fresnelM <= aglM,
+      // With the antennas as they are aimed now: the floor is where the picture begins.
+      isOpen: marginFloorsM[0] <= ceilingM,
       sighting: { azimuthDeg: bearingDeg, elevationDeg, baseDb: marginsDb[0] - groundDb },
     }
   })
@@ -103,6 +109,7 @@ export function judgeSpot(
     sight: share(hits.sight),
     fresnel: share(hits.fresnel),
     margin: share(hits.margin),
+    open: share(Uint8Array.from(found, ({ isOpen }) => (isOpen ? 1 : 0))),
     hits,
     aims,
     worstTarget,

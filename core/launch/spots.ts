@@ -129,3 +129,13 @@ export function bestPair(
   }
   return best
 }
+
+/** Length of the longest run of targets that are not had, in their order. */
+export function longestGap(hits: Uint8Array): number {
+  let [longest, run] = [0, 0]
+  for (const hit of hits) {
+    run = hit ? 0 : run + 1
+    longest = Math.max(longest, run)
+  }
+  return longest
+}

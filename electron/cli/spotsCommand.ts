@@ -63,7 +63,8 @@ export async function spotsCommand(options: SpotsOptions): Promise<string> {
 
   const spacing = options.spacingM / cellM
   const found = bestSpots(heat.sums[score], candidates, cols, 1, spacing, options.count)
-  const task = { antennaHeightM, radio, link: video, clearingM }
+  const { ceilingM } = plan.limits
+  const task = { antennaHeightM, radio, link: video, clearingM, ceilingM }
   const seen = { ...surface, clearingM }
   const spots = found
     .map(({ cell, share }) => {
@@ -89,6 +90,7 @@ export async function spotsCommand(options: SpotsOptions): Promise<string> {
       share_in_sight: spot.sight,
       share_fresnel_clear: spot.fresnel,
       share_with_margin: spot.margin,
+      share_with_open_corridor: spot.open,
       worst_margin_db: Number.isNaN(spot.worstDb) ? null : spot.worstDb,
       aims: spot.aims.map(({ azimuthDeg, tiltDeg }) => ({
         azimuth_deg: azimuthDeg,

@@ -17,12 +17,13 @@ import {
   standLimits,
   targets,
   targetWeights,
+  type Compared,
   type Score,
   type TargetWeights,
 } from '../state/launchSpots'
 import { setup } from '../state/setup'
 import { preferences } from '../state/preferences'
-import { formatHeight, formatNumber, formatShare } from '../state/units'
+import { formatDistance, formatHeight, formatNumber, formatShare } from '../state/units'
 import type { ListedSpot } from '../workers/launch.worker'
 import { formatWalk } from './LandingSection'
 import { NumberField } from './NumberField'
@@ -283,21 +284,29 @@ function ChosenSpot() {
   )
 }
 
+function batteryWords(leftShare: number | null): string {
+  if (leftShare === null || Number.isNaN(leftShare)) return '–'
+  return leftShare < 0 ? 'empty' : formatShare(leftShare)
+}
+
 /** Launch points side by side. */
 function Comparison() {
   const shown = compared.value
   if (shown.length === 0) return null
   const { units } = preferences.value
-  const rows: readonly (readonly [
-    string,
-    (spot: ListedSpot | (typeof shown)[number]['spot']) => string,
-  ])[] = [
+  const { flyingHeightM } = setup.value
+  const rows: readonly (readonly [string, (spot: Compared) => string])[] = [
     ['Margin', (spot) => formatShare(spot.margin)],
     ['Fresnel', (spot) => formatShare(spot.fresnel)],
     ['Sight', (spot) => formatShare(spot.sight)],
-    ['Worst', (spot) => `${formatNumber(spot.worstDb, 0)} dB`],
-    ['Sky', (spot) => `${formatNumber(100 * spot.skyView, 0)} %`],
-    ['Height', (spot) => formatHeight(spot.groundM, units)],
+    ['Worst', (spot) => (Number.isNaN(spot.worstDb) ? '–' : `${formatNumber(spot.worstDb, 0)} dB`)],
+    ['Longest gap', (spot) => (spot.gapM === null ? '–' : formatDistance(spot.gapM, units))],
+    ['Corridor open', (spot) => formatShare(spot.open)],
+    ['Battery left', (spot) => batteryWords(spot.leftShare)],
+    [`Site at ${formatHeight(flyingHeightM, units)}`, (spot) => formatShare(spot.siteShare)],
+    ['Landing areas', (spot) => formatNumber(spot.seenLandings, 0)],
+    ['Open sky', (spot) => `${formatNumber(100 * spot.skyView, 0)} %`],
+    ['Ground', (spot) => formatHeight(spot.groundM, units)],
   ]
   return (
     <>
@@ -318,18 +327,18 @@ function Comparison() {
             <tr key={name}>
               <th scope="row">{name}</th>
               {shown.map((each) => (
-                <td key={each.name}>{words(each.spot)}</td>
+                <td key={each.name}>{words(each)}</td>
               ))}
             </tr>
           ))}
           <tr>
             <th />
-            {shown.map(({ name, spot }) => (
-              <td key={name} class="found-tools">
+            {shown.map((spot) => (
+              <td key={spot.name} class="compare-tools">
                 <button
                   type="button"
                   class="add"
-                  aria-label={`Stand at ${name}`}
+                  aria-label={`Stand at ${spot.name}`}
                   title="Put the launch point there"
                   onClick={() => standAt(spot)}
                 >
@@ -338,9 +347,9 @@ function Comparison() {
                 <button
                   type="button"
                   class="add"
-                  aria-label={`Take ${name} out of the comparison`}
+                  aria-label={`Take ${spot.name} out of the comparison`}
                   title="Take it out"
-                  onClick={() => dropCompared(name)}
+                  onClick={() => dropCompared(spot.name)}
                 >
                   ×
                 </button>

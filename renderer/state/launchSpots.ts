@@ -2,9 +2,11 @@ import { computed, effect, signal } from '@preact/signals'
 import { wrap } from 'comlink'
 import type { Polygon } from 'geojson'
 import type { LatLon } from '../../core/geodesy/earth'
+import { prepareSweep } from '../../core/coverage/clearHeights'
+import { LANDED_HEIGHT_M } from '../../core/landing/landing'
 import type { ExactSpot } from '../../core/launch/exactSpot'
 import { windowCols, type HeatSums, type Target } from '../../core/launch/heat'
-import { USUAL_STAND, type Candidates, type StandLimits } from '../../core/launch/spots'
+import { longestGap, USUAL_STAND, type Candidates, type StandLimits } from '../../core/launch/spots'
 import {
   checkTargets,
   MOST_TARGETS,
@@ -12,13 +14,15 @@ import {
   targetsOfCells,
   targetsOfRoute,
 } from '../../core/launch/targets'
-import type { GridFrame } from '../../core/terrain/grid'
+import type { Surface } from '../../core/surface/surface'
+import { cellIndex, GridLocator, type GridFrame, type TerrainGrid } from '../../core/terrain/grid'
 import { cellsOfShapes, shapesOnGrid } from '../../core/terrain/shapes'
-import type { LaunchWorker, SpotList } from '../workers/launch.worker'
+import type { ComparedSpot, LaunchWorker, SpotList } from '../workers/launch.worker'
 import { crossings } from './cols'
 import { flownLine } from './route'
 import { changeSetup, setup } from './setup'
 import { surface } from './surface'
+import { pool, useGround, withPool } from './sweeping'
 import { locator, terrain } from './terrain'
 import { notice, orSentence, trackWork } from './work'
 
@@ -54,6 +58,14 @@ export const isLooking = signal(false)
 /** The spot pointed at in the list. */
 export const chosenSpot = signal<number | null>(null)
 
+/** How many targets each kind gets. */
+const mostAKind = computed(() => {
+  const { route, cols, area } = targetWeights.value
+  const isArea = area > 0 && setup.value.reading?.type === 'Polygon'
+  const kinds = Number(route > 0 && flownLine.value !== null) + Number(isArea) + Number(cols > 0)
+  return Math.floor(MOST_TARGETS / Math.max(1, kinds))
+})
+
 /** Everything that should be in the picture. */
 export const targets = computed((): readonly Target[] => {
   const [grid, place] = [terrain.value, locator.value]
@@ -62,8 +74,7 @@ export const targets = computed((): readonly Target[] => {
   const line = flownLine.value
   const { reading, flyingHeightM } = setup.value
   const isArea = area > 0 && reading?.type === 'Polygon'
-  const kinds = Number(route > 0 && line !== null) + Number(isArea) + Number(cols > 0)
-  const most = Math.floor(MOST_TARGETS / Math.max(1, kinds))
+  const most = mostAKind.value
   return [
     ...(line && route > 0 ? targetsOfRoute(line, route, most) : []),
     ...(cols > 0
@@ -85,6 +96,9 @@ export const targets = computed((): readonly Target[] => {
   ]
 })
 
+/** Launch points side by side, by the targets they were judged with. */
+export const compared = signal<readonly Compared[]>([])
+
 /** Targets added before the heat is shown again. */
 const CHUNK = 10
 let serial = 0
@@ -102,6 +116,7 @@ export function forgetSpots(): void {
 effect(() => {
   void [terrain.value, surface.value]
   forgetSpots()
+  compared.value = []
 })
 
 /** Looks for the best spots: heat first, target by target, then the best of them exactly. */
@@ -158,8 +173,8 @@ export async function findSpots(): Promise<void> {
 }
 
 function spotTask() {
-  const { antennaHeightM, radio, video, clearingM } = setup.peek()
-  return { antennaHeightM, radio, link: video, clearingM }
+  const { antennaHeightM, radio, video, clearingM, limits } = setup.peek()
+  return { antennaHeightM, radio, link: video, clearingM, ceilingM: limits.ceilingM }
 }
 
 /** The same targets in an order that soon has some of everywhere. */
@@ -200,26 +215,78 @@ export function standAt(spot: ExactSpot): void {
 
 export const MOST_COMPARED = 4
 
-/** Launch points side by side, by the targets they were judged with. */
-export const compared = signal<readonly { readonly name: string; readonly spot: ExactSpot }[]>([])
+/** A launch point beside others. */
+export interface Compared extends ComparedSpot {
+  readonly name: string
+  /** Share of the site with a free Fresnel zone at the flying height. */
+  readonly siteShare: number
+  /** Longest stretch of the route without the wanted margin, metres; null without a route. */
+  readonly gapM: number | null
+  /** Landing areas of the plan in sight down to the ground. */
+  readonly seenLandings: number
+}
 
 /** Adds a spot, or the launch point as it is, to the comparison. */
 export async function compare(name: string, at: LatLon): Promise<void> {
-  const [grid, stands] = [terrain.peek(), surface.peek()]
-  const wanted = targets.peek()
+  const [grid, stands, wanted] = [terrain.peek(), surface.peek(), targets.peek()]
   const refusal = orSentence(() => {
     checkTargets(wanted)
     return null
   })
   notice.value = refusal
   if (!grid || !stands || refusal !== null) return
-  // A search under way keeps its site; otherwise it may never have been sent.
-  if (!isLooking.peek() && !spotList.peek()) await thread.setSite(grid, stands)
-  const outcome = await thread.judge(at, spotTask(), wanted)
-  if (outcome.kind === 'failed') notice.value = outcome.sentence
-  if (outcome.kind !== 'done') return
-  const others = compared.peek().filter((each) => each.name !== name)
-  compared.value = [...others, { name, spot: outcome.value }].slice(-MOST_COMPARED)
+  const tracked = trackWork(`Comparing ${name}`, null)
+  try {
+    const { route, aircraft, battery, wind, airspeedMs } = setup.peek()
+    const flying = { aircraft, battery, wind, airspeedMs }
+    const outcome = await thread.compare(grid, stands, at, spotTask(), wanted, route, flying)
+    if (outcome.kind === 'failed') notice.value = outcome.sentence
+    if (outcome.kind !== 'done') return
+    const spot = outcome.value
+    const line = flownLine.peek()
+    // Those of the route come first, evenly spaced.
+    const onRoute = line && targetWeights.peek().route > 0 ? mostAKind.peek() : 0
+    const lengthM = line ? line.distanceM[line.distanceM.length - 1] : 0
+    const count = Math.min(onRoute, wanted.length)
+    const gapM =
+      count > 0
+        ? (longestGap(spot.hits.margin.subarray(0, count)) * lengthM) / Math.max(1, count - 1)
+        : null
+    const around = await lookAround(grid, stands, at)
+    const fresh: Compared = { ...spot, ...around, name, gapM }
+    const others = compared.peek().filter((each) => each.name !== name)
+    compared.value = [...others, fresh].slice(-MOST_COMPARED)
+  } finally {
+    tracked.end()
+  }
+}
+
+/** What of the whole site, and of the landing areas, a place has in the picture. */
+async function lookAround(
+  grid: TerrainGrid,
+  stands: Surface,
+  at: LatLon,
+): Promise<Pick<Compared, 'siteShare' | 'seenLandings'>> {
+  const { antennaHeightM, radio, radiusM, sector, clearingM, flyingHeightM, landing } = setup.peek()
+  const settings = { launch: at, antennaHeightM, radio, radiusM, sector, clearingM }
+  const { sweep } = prepareSweep(grid, settings)
+  return withPool(async () => {
+    await useGround({ ...grid, ...stands })
+    const fields = await pool.sweep(sweep, {})
+    let [clear, known] = [0, 0]
+    for (const height of fields.fresnelM) {
+      if (Number.isNaN(height)) continue
+      known++
+      if (height <= flyingHeightM) clear++
+    }
+    const place = new GridLocator(grid)
+    const seenLandings = landing.accepted.filter(({ at: spot }) => {
+      const cell = cellIndex(grid, place.toGrid(spot))
+      return cell >= 0 && fields.sightM[cell] <= LANDED_HEIGHT_M
+    }).length
+    pool.recycle(fields)
+    return { siteShare: clear / known, seenLandings }
+  })
 }
 
 export function dropCompared(name: string): void {

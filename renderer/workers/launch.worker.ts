@@ -13,6 +13,9 @@ import {
   type Candidates,
   type StandLimits,
 } from '../../core/launch/spots'
+import { Flyer, flyRoute, type FlightSettings } from '../../core/energy/flight'
+import type { Route } from '../../core/route/route'
+import { routeLine } from '../../core/route/routeLine'
 import type { Surface } from '../../core/surface/surface'
 import { cellIndex, GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import { cellsOfShapes, shapesOnGrid } from '../../core/terrain/shapes'
@@ -35,6 +38,12 @@ export interface ListedSpot extends ExactSpot {
   readonly slopeDeg: number
   /** Seconds on foot; null where nobody gets. */
   readonly walkS: number | null
+}
+
+/** A place as it is compared. */
+export interface ComparedSpot extends ExactSpot {
+  /** Share of the pack left at the end of the route begun there; null without a route. */
+  readonly leftShare: number | null
 }
 
 export interface SpotList {
@@ -140,12 +149,25 @@ const api = {
     }
   },
 
-  /** Exact figures of any place, for a comparison. */
-  judge(at: LatLon, task: SpotTask, targets: readonly Target[]): Promise<Outcome<ExactSpot>> {
+  /** Exact figures of any place for a comparison, and what the route flown from there leaves. */
+  compare(
+    terrain: TerrainGrid,
+    surface: Surface,
+    at: LatLon,
+    task: SpotTask,
+    targets: readonly Target[],
+    route: Route,
+    settings: FlightSettings,
+  ): Promise<Outcome<ComparedSpot>> {
     return errorsAsData(async () => {
-      const { terrain, locator, surface } = theSite()
+      const locator = new GridLocator(terrain)
       const seen = { ...surface, clearingM: task.clearingM }
-      return judgeSpot(terrain, locator, seen, at, task, targets)
+      const spot = judgeSpot(terrain, locator, seen, at, task, targets)
+      if (route.waypoints.length === 0) return { ...spot, leftShare: null }
+      const flyer = new Flyer(settings)
+      const flight = flyRoute(flyer, routeLine(terrain, locator, surface, at, route))
+      const taken = flight.landed?.takenMah ?? flight.takenMah[flight.takenMah.length - 1]
+      return { ...spot, leftShare: flyer.pack.leftShare(taken) }
     })
   },
 }

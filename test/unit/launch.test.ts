@@ -2,7 +2,13 @@ import { describe, expect, test } from 'vitest'
 import { bestAims, type Sighting } from '../../core/launch/aim'
 import { judgeSpot } from '../../core/launch/exactSpot'
 import { LaunchHeat, windowCols, type HeatSettings, type Target } from '../../core/launch/heat'
-import { bestPair, bestSpots, findCandidates, USUAL_STAND } from '../../core/launch/spots'
+import {
+  bestPair,
+  bestSpots,
+  findCandidates,
+  longestGap,
+  USUAL_STAND,
+} from '../../core/launch/spots'
 import { checkTargets, targetsOfCells, targetsOfRoute } from '../../core/launch/targets'
 import { levelGround } from '../../core/landing/flatGround'
 import { groundShape } from '../../core/landing/slope'
@@ -172,6 +178,14 @@ describe('the pair that together sees most', () => {
   })
 })
 
+describe('the longest gap of a route', () => {
+  test('is the longest run of targets without', () => {
+    expect(longestGap(Uint8Array.of(1, 0, 0, 1, 0, 0, 0, 1))).toBe(3)
+    expect(longestGap(Uint8Array.of(0, 0, 1))).toBe(2)
+    expect(longestGap(Uint8Array.of(1, 1))).toBe(0)
+  })
+})
+
 describe('aim', () => {
   const random = seededRandom(31)
   const scattered = (count: number, from: number, width: number): Sighting[] =>
@@ -242,10 +256,11 @@ describe('exact figures of a spot', () => {
       new GridLocator(plain),
       { ...bareGround(plain), clearingM: 0 },
       placeOn(plain, 0, 0),
-      { antennaHeightM: 2, radio: VIDEO_LINK, link: LINK, clearingM: 0 },
+      { antennaHeightM: 2, radio: VIDEO_LINK, link: LINK, clearingM: 0, ceilingM: 120 },
       targets,
     )
     expect([spot.sight, spot.fresnel, spot.margin]).toEqual([1, 1, 1])
+    expect(spot.open).toBeGreaterThan(0.6)
     expect(spot.worstTarget).toBe(2)
     expect(spot.skyView).toBeGreaterThan(0.99)
     expect(Math.abs(spot.aims[0].azimuthDeg - 90)).toBeLessThan(8)

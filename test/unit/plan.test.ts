@@ -229,6 +229,8 @@ describe('colsight launch-spots', () => {
     writeFileSync(file, writePlan({ ...PLAN, route: NO_ROUTE }))
     expect(spots().stderr).toMatch(/no target to see/)
     writeFileSync(file, writePlan(PLAN))
-    expect(spots('--steepest', '0.001').stderr).toMatch(/excluded by the steepest slope allowed/)
+    expect(spots('--steepest', '0.001').stderr).toMatch(
+      /nowhere to stand left: most is excluded by/,
+    )
   })
 })

@@ -25,6 +25,10 @@ test('launch spots for a route: heat, exact list, comparison, standing there', a
   await page.getByRole('button', { name: 'Compare launch point' }).click()
   await page.getByRole('button', { name: 'Compare spot 1', exact: true }).click()
   await expect(page.getByRole('columnheader', { name: 'Spot 1' })).toBeVisible()
+  const site = page
+    .locator('.section', { hasText: 'Launch spots' })
+    .getByRole('row', { name: /^Site at/ })
+  await expect(site.locator('td')).toHaveText([/\d %$/, /\d %$/])
   const latitude = page.getByLabel('Latitude', { exact: true })
   const before = await latitude.inputValue()
   await page.getByRole('button', { name: 'Stand at spot 1', exact: true }).click()
