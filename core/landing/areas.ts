@@ -1,5 +1,6 @@
 import { PilotError } from '../errors'
 import type { Surface } from '../surface/surface'
+import { cellBounds } from './cellBounds'
 import type { GroundShape } from './slope'
 
 /** What ground must be like to land on. */
@@ -272,7 +273,7 @@ function connected(fit: Uint8Array, cols: number, rows: number): Uint32Array[] {
 /** What is to be known of an area. */
 export function describeArea(
   cells: Uint32Array,
-  { heights, cols, rows }: Ground,
+  { heights, cols }: Ground,
   slopeDeg: Float32Array,
   cellM: number,
 ): GroundArea {
@@ -281,7 +282,7 @@ export function describeArea(
     slope += slopeDeg[cell]
     height += heights[cell]
   }
-  const isIn = membership(cells, cols, rows)
+  const isIn = membership(cells, cols)
   const run = longestRun(cells, isIn, cols)
   return {
     cells,
@@ -297,15 +298,8 @@ export function describeArea(
 type IsIn = (x: number, y: number) => boolean
 
 /** Which places of the grid are cells of an area. */
-function membership(cells: Uint32Array, cols: number, rows: number): IsIn {
-  let [west, north, east, south] = [cols, rows, 0, 0]
-  for (const cell of cells) {
-    const [x, y] = [cell % cols, Math.floor(cell / cols)]
-    west = Math.min(west, x)
-    east = Math.max(east, x)
-    north = Math.min(north, y)
-    south = Math.max(south, y)
-  }
+function membership(cells: Uint32Array, cols: number): IsIn {
+  const { west, north, east, south } = cellBounds(cells, cols)
   const width = east - west + 1
   const mask = new Uint8Array(width * (south - north + 1))
   for (const cell of cells) {

@@ -4,6 +4,7 @@ import type { LatLon } from '../geodesy/earth'
 import { geodesic } from '../geodesy/geodesic'
 import type { GridFrame, GridLocator } from '../terrain/grid'
 import { USUAL_LANDING, type GroundArea, type LandingLimits } from './areas'
+import { cellBounds } from './cellBounds'
 import { USUAL_WALK, type WalkSettings } from './walk'
 
 /** An area the pilot has chosen to land on when something goes wrong, or at home. */
@@ -46,14 +47,7 @@ export const NO_LANDING: LandingSetup = {
 /** Outline of an area: a polygon along the borders of its cells, of the largest part where it has several. */
 export function outlineOf({ cells }: Pick<GroundArea, 'cells'>, frame: GridFrame): Polygon {
   const { cols } = frame
-  let [west, north, east, south] = [Infinity, Infinity, 0, 0]
-  for (const cell of cells) {
-    const [x, y] = [cell % cols, Math.floor(cell / cols)]
-    west = Math.min(west, x)
-    east = Math.max(east, x)
-    north = Math.min(north, y)
-    south = Math.max(south, y)
-  }
+  const { west, north, east, south } = cellBounds(cells, cols)
   const crop: GridFrame = {
     ...frame,
     cols: east - west + 1,

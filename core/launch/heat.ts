@@ -3,6 +3,7 @@ import { elevationIndex, ELEVATIONS, STEEPEST_DEG } from '../coverage/pathField'
 import { BESIDE_THE_CELL, RadialSweep, type ClearFields } from '../coverage/radialSweep'
 import { emptyFields } from '../coverage/sweepThread'
 import { EARTH_RADIUS_M } from '../geodesy/earth'
+import type { CellBounds } from '../landing/cellBounds'
 import { fastDecibels } from '../propagation/decibels'
 import { bullingtonLossDb, knifeEdgeLossDb, tabulatedEdgeLossDb } from '../propagation/diffraction'
 import { freeSpaceLossDb, wavelengthM } from '../propagation/freeSpace'
@@ -32,13 +33,8 @@ export interface HeatSettings {
   readonly groundCellM: number
 }
 
-/** Corner cells of the part of the grid with candidates, both included. */
-export interface Window {
-  readonly west: number
-  readonly north: number
-  readonly east: number
-  readonly south: number
-}
+/** The part of the grid with candidates. */
+export type Window = CellBounds
 
 /** Weights of the targets that each cell of the window sees, row by row. */
 export interface HeatSums {

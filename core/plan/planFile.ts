@@ -21,9 +21,11 @@ export interface Plan {
   readonly antennaHeightM: number
   readonly flyingHeightM: number
   readonly radio: RadioSettings
+  /** The picture's link from the aircraft and the control link to it. */
   readonly video: Link
   readonly control: Link
   readonly vegetation: Vegetation
+  /** Ground distance from the launch point within which no vegetation counts, metres. */
   readonly clearingM: number
   readonly obstacles: readonly Obstacle[]
   readonly route: Route
@@ -31,6 +33,7 @@ export interface Plan {
   readonly aircraft: Aircraft
   readonly battery: Battery
   readonly wind: Wind
+  /** Airspeed of the route, m/s; null for the one of least charge on each leg. */
   readonly airspeedMs: number | null
   readonly landing: LandingSetup
 }

@@ -1,5 +1,4 @@
-import { useSignal } from '@preact/signals'
-import { useEffect, useMemo, useRef } from 'preact/hooks'
+import { useMemo } from 'preact/hooks'
 import {
   FLOOR_KINDS,
   type Conflict,
@@ -14,33 +13,17 @@ import { preferences } from '../state/preferences'
 import { conflicts, flownSample, routeAir, shownSample, turns } from '../state/route'
 import { CONFLICT_NAMES, conflictWords } from '../state/routeWords'
 import { setup } from '../state/setup'
-import { formatDistance, formatHeight, formatNumber, HEIGHT_UNIT } from '../state/units'
+import { formatDistance, formatHeight, HEIGHT_UNIT } from '../state/units'
 import { layoutCorridor } from './corridorLayout'
 import { MARGIN } from './profileLayout'
+import { ChartBox, ChartGrid, stepOfKey } from './ChartBox'
 import { PIECE, SIGNAL_COLOURS } from './signalStrips'
 
 type Layout = ReturnType<typeof layoutCorridor>
 
 /** The route unrolled: ground, link floor, ceiling and the flown line; what is wrong below. */
 export function CorridorChart({ line }: { line: RouteLine }) {
-  const container = useRef<HTMLDivElement>(null)
-  const size = useSignal({ width: 0, height: 0 })
-  useEffect(() => {
-    const element = container.current
-    if (!element) return
-    const observer = new ResizeObserver(([entry]) => {
-      const { width, height } = entry.contentRect
-      size.value = { width, height }
-    })
-    observer.observe(element)
-    return () => observer.disconnect()
-  }, [])
-  const { width, height } = size.value
-  return (
-    <div class="chart" ref={container}>
-      {width > 160 && height > 90 && <Drawing line={line} width={width} height={height} />}
-    </div>
-  )
+  return <ChartBox draw={(size) => <Drawing line={line} {...size} />} />
 }
 
 function Drawing({ line, width, height }: { line: RouteLine; width: number; height: number }) {
@@ -85,38 +68,23 @@ function Drawing({ line, width, height }: { line: RouteLine; width: number; heig
         if (event.buttons & 1) point(event.clientX, event.currentTarget)
       }}
       onKeyDown={(event) => {
-        const stride = Math.max(1, Math.round(count / 200))
-        if (event.key === 'ArrowRight') step(stride)
-        else if (event.key === 'ArrowLeft') step(-stride)
-        else if (event.key === 'Home') step(-count)
-        else if (event.key === 'End') step(count)
+        const by = stepOfKey(event.key, count, 200)
+        if (by !== null) step(by)
         else if (event.key === 'Escape') shownSample.value = null
         else return
         event.preventDefault()
       }}
     >
-      <g class="grid">
-        {y.ticks(Math.max(2, Math.floor(height / 48))).map((tick) => (
-          <g key={tick} transform={`translate(0 ${y(tick)})`}>
-            <line x1={MARGIN.left} x2={width - MARGIN.right} />
-            <text x={MARGIN.left - 8} dy="0.32em" text-anchor="end">
-              {formatNumber(tick, 0)}
-            </text>
-          </g>
-        ))}
-        {x.ticks(Math.max(2, Math.floor(width / 90))).map((tick) => (
-          <text key={tick} x={x(tick)} y={bottom + 16} text-anchor="middle">
-            {tick}
-          </text>
-        ))}
-        <text class="axis-name" x={MARGIN.left - 8} y={10} text-anchor="end">
-          {HEIGHT_UNIT[units].symbol} AMSL
-        </text>
-        <text class="axis-name" x={width - MARGIN.right} y={height - 4} text-anchor="end">
-          {distanceSymbol} flown
-        </text>
-        <LineNames x={MARGIN.left} y={height - 4} />
-      </g>
+      <ChartGrid
+        width={width}
+        height={height}
+        bottom={bottom}
+        x={x}
+        y={y}
+        xName={`${distanceSymbol} flown`}
+        yName={`${HEIGHT_UNIT[units].symbol} AMSL`}
+      />
+      {width > 520 && <LineNames x={MARGIN.left} y={height - 4} />}
       <path class="corridor-closed" d={layout.closed} />
       <path class="corridor-open" d={layout.corridor} />
       <path class="cover" d={layout.cover} />

@@ -1,5 +1,4 @@
-import { useSignal } from '@preact/signals'
-import { useEffect, useMemo, useRef } from 'preact/hooks'
+import { useMemo } from 'preact/hooks'
 import type { PathProfile } from '../../core/propagation/path'
 import { preferences } from '../state/preferences'
 import { marginClass } from '../../core/radio/margin'
@@ -9,6 +8,7 @@ import { setup } from '../state/setup'
 import { pointedSample, profileSample } from '../state/site'
 import { formatDistance, formatHeight, formatNumber, HEIGHT_UNIT } from '../state/units'
 import { layoutProfile, MARGIN } from './profileLayout'
+import { ChartBox, ChartGrid, stepOfKey } from './ChartBox'
 import { PIECE, SIGNAL_COLOURS } from './signalStrips'
 
 /**
@@ -16,24 +16,7 @@ import { PIECE, SIGNAL_COLOURS } from './signalStrips'
  * the first Fresnel zone with its usual core; the tightest place marked.
  */
 export function ProfileChart({ path }: { path: PathProfile }) {
-  const container = useRef<HTMLDivElement>(null)
-  const size = useSignal({ width: 0, height: 0 })
-  useEffect(() => {
-    const element = container.current
-    if (!element) return
-    const observer = new ResizeObserver(([entry]) => {
-      const { width, height } = entry.contentRect
-      size.value = { width, height }
-    })
-    observer.observe(element)
-    return () => observer.disconnect()
-  }, [])
-  const { width, height } = size.value
-  return (
-    <div class="chart" ref={container}>
-      {width > 160 && height > 90 && <Drawing path={path} width={width} height={height} />}
-    </div>
-  )
+  return <ChartBox draw={(size) => <Drawing path={path} {...size} />} />
 }
 
 function Drawing({ path, width, height }: { path: PathProfile; width: number; height: number }) {
@@ -85,37 +68,22 @@ function Drawing({ path, width, height }: { path: PathProfile; width: number; he
       }}
       onPointerLeave={() => (pointedSample.value = null)}
       onKeyDown={(event) => {
-        const stride = Math.max(1, Math.round(count / 100))
-        if (event.key === 'ArrowRight') step(stride)
-        else if (event.key === 'ArrowLeft') step(-stride)
-        else if (event.key === 'Home') step(-count)
-        else if (event.key === 'End') step(count)
+        const by = stepOfKey(event.key, count, 100)
+        if (by !== null) step(by)
         else if (event.key === 'Escape') pointedSample.value = null
         else return
         event.preventDefault()
       }}
     >
-      <g class="grid">
-        {y.ticks(Math.max(2, Math.floor(height / 42))).map((tick) => (
-          <g key={tick} transform={`translate(0 ${y(tick)})`}>
-            <line x1={MARGIN.left} x2={width - MARGIN.right} />
-            <text x={MARGIN.left - 8} dy="0.32em" text-anchor="end">
-              {formatNumber(tick, 0)}
-            </text>
-          </g>
-        ))}
-        {x.ticks(Math.max(2, Math.floor(width / 90))).map((tick) => (
-          <text key={tick} x={x(tick)} y={bottom + 16} text-anchor="middle">
-            {tick}
-          </text>
-        ))}
-        <text class="axis-name" x={MARGIN.left - 8} y={10} text-anchor="end">
-          {HEIGHT_UNIT[units].symbol} AMSL
-        </text>
-        <text class="axis-name" x={width - MARGIN.right} y={height - 4} text-anchor="end">
-          {distanceSymbol} from the launch point
-        </text>
-      </g>
+      <ChartGrid
+        width={width}
+        height={height}
+        bottom={bottom}
+        x={x}
+        y={y}
+        xName={`${distanceSymbol} from the launch point`}
+        yName={`${HEIGHT_UNIT[units].symbol} AMSL`}
+      />
       <path class="zone" d={layout.zone} />
       <path class="zone-core" d={layout.zoneCore} />
       <path class="cover" d={layout.cover} />

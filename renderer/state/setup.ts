@@ -1,45 +1,31 @@
 import type { Sector } from '../../core/coverage/clearHeights'
 import type { LineString, Polygon } from 'geojson'
 import type { LatLon } from '../../core/geodesy/earth'
+import type { Plan } from '../../core/plan/planFile'
 import { STANDARD_K_FACTOR } from '../../core/geodesy/earth'
 import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
-import type { RadioSettings } from '../../core/propagation/path'
-import type { Obstacle } from '../../core/surface/obstacle'
-import type { Vegetation } from '../../core/surface/surface'
-import type { Link } from '../../core/radio/link'
 import type { Foliage } from '../../core/radio/pathBudget'
 import { CONTROL_PRESETS, VIDEO_PRESETS } from '../../core/radio/presets'
-import { TYPICAL_AIRCRAFT, type Aircraft } from '../../core/energy/aircraft'
-import { TYPICAL_BATTERY, type Battery } from '../../core/energy/battery'
-import { CALM, type Wind } from '../../core/energy/wind'
-import { USUAL_LIMITS, type RouteLimits } from '../../core/route/corridor'
-import { NO_ROUTE, type Route } from '../../core/route/route'
-import { NO_LANDING, type LandingSetup } from '../../core/landing/landingArea'
+import { TYPICAL_AIRCRAFT } from '../../core/energy/aircraft'
+import { TYPICAL_BATTERY } from '../../core/energy/battery'
+import { CALM } from '../../core/energy/wind'
+import { USUAL_LIMITS } from '../../core/route/corridor'
+import { NO_ROUTE } from '../../core/route/route'
+import { NO_LANDING } from '../../core/landing/landingArea'
 import { History } from './history'
 
-/** What the pilot has set up on a site; every change can be undone. */
-export interface Setup {
-  readonly launch: LatLon
-  readonly antennaHeightM: number
-  readonly flyingHeightM: number
-  readonly radio: RadioSettings
+/** What the pilot has set up on a site, the plan and how they look at it; all can be undone. */
+export interface Setup extends Plan {
   /** Farthest ground distance looked at, metres; null for the whole terrain. */
   readonly radiusM: number | null
   /** Part of the horizon the ground antenna covers; null for all around. */
   readonly sector: Sector | null
   /** Where the path from the launch point is looked at; null for nowhere. */
   readonly target: LatLon | null
-  readonly vegetation: Vegetation
-  /** Ground distance from the launch point within which no vegetation counts, metres. */
-  readonly clearingM: number
-  readonly obstacles: readonly Obstacle[]
   /** Vertical error of the terrain, metres; null for the usual one of its kind. */
   readonly errorM: number | null
   /** The line or area over which the clear heights are read; null for none. */
   readonly reading: LineString | Polygon | null
-  /** The picture's link from the aircraft and the control link to it. */
-  readonly video: Link
-  readonly control: Link
   /** How budgets take vegetation; the map takes it as solid. */
   readonly foliage: Foliage
   /** The control transmitter beside the video receiver. */
@@ -48,14 +34,6 @@ export interface Setup {
     readonly harmonicSuppressionDb: number
     readonly channelWidthMhz: number
   }
-  readonly route: Route
-  readonly limits: RouteLimits
-  readonly aircraft: Aircraft
-  readonly battery: Battery
-  readonly wind: Wind
-  /** Airspeed of the route, m/s; null for the one of least charge on each leg. */
-  readonly airspeedMs: number | null
-  readonly landing: LandingSetup
 }
 
 export const DEFAULT_SETUP: Setup = {
