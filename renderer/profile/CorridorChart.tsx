@@ -84,7 +84,7 @@ function Drawing({ line, width, height }: { line: RouteLine; width: number; heig
         xName={`${distanceSymbol} flown`}
         yName={`${HEIGHT_UNIT[units].symbol} AMSL`}
       />
-      {width > 520 && <LineNames x={MARGIN.left} y={height - 4} />}
+      <LineNames x={MARGIN.left} y={height - 4} isShort={width < 520} />
       <path class="corridor-closed" d={layout.closed} />
       <path class="corridor-open" d={layout.corridor} />
       <path class="cover" d={layout.cover} />
@@ -116,9 +116,9 @@ const FLOOR_WORDS: Readonly<Record<FloorKind, string>> = {
 }
 
 /** What the lines are, under the chart. */
-function LineNames({ x, y }: { x: number; y: number }) {
+function LineNames({ x, y, isShort }: { x: number; y: number; isShort: boolean }) {
   const { floorKind } = setup.value.limits
-  const others = FLOOR_KINDS.filter((kind) => kind !== floorKind)
+  const others = isShort ? [] : FLOOR_KINDS.filter((kind) => kind !== floorKind)
   return (
     <text class="line-names" x={x} y={y}>
       <tspan class="name-flown">flown</tspan>
