@@ -2,7 +2,7 @@ import { AIRCRAFT_LIMITS, TYPICAL_AIRCRAFT, type Aircraft } from '../../core/ene
 import { flyer } from '../state/route'
 import { changeSetup, setup } from '../state/setup'
 import { preferences } from '../state/preferences'
-import { formatNumber, HEIGHT_UNIT } from '../state/units'
+import { formatNumber, HEIGHT_UNIT, SPEED_UNIT } from '../state/units'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 
@@ -13,6 +13,7 @@ export function AircraftSection() {
   const { aircraft, airspeedMs } = setup.value
   const change = (part: Partial<Aircraft>) => changeSetup({ aircraft: { ...aircraft, ...part } })
   const { symbol, metres } = HEIGHT_UNIT[preferences.value.units]
+  const speed = SPEED_UNIT[preferences.value.units]
   const fastest = aircraft.cruise[aircraft.cruise.length - 1].airspeedMs
   return (
     <Section
@@ -64,15 +65,17 @@ export function AircraftSection() {
           <NumberField
             label={`Airspeed ${i + 1}`}
             isLabelHidden
-            unit="km/h"
-            value={point.airspeedMs * 3.6}
+            unit={speed.symbol}
+            value={point.airspeedMs / speed.metresPerSecond}
             digits={1}
-            min={Math.ceil(AIRCRAFT_LIMITS.airspeedMs[0] * 3.6)}
-            max={AIRCRAFT_LIMITS.airspeedMs[1] * 3.6}
+            min={Math.ceil(AIRCRAFT_LIMITS.airspeedMs[0] / speed.metresPerSecond)}
+            max={Math.floor(AIRCRAFT_LIMITS.airspeedMs[1] / speed.metresPerSecond)}
             step={1}
-            onChange={(kmh) =>
+            onChange={(value) =>
               change({
-                cruise: sorted(aircraft.cruise.with(i, { ...point, airspeedMs: kmh / 3.6 })),
+                cruise: sorted(
+                  aircraft.cruise.with(i, { ...point, airspeedMs: value * speed.metresPerSecond }),
+                ),
               })
             }
           />
@@ -147,14 +150,14 @@ export function AircraftSection() {
         {airspeedMs !== null && (
           <NumberField
             label="Airspeed of the route"
-            unit="km/h"
-            value={airspeedMs * 3.6}
+            unit={speed.symbol}
+            value={airspeedMs / speed.metresPerSecond}
             digits={1}
             min={2}
-            max={fastest * 3.6}
+            max={fastest / speed.metresPerSecond}
             step={1}
             help="Flown on every leg, whatever the wind."
-            onChange={(kmh) => changeSetup({ airspeedMs: kmh / 3.6 })}
+            onChange={(value) => changeSetup({ airspeedMs: value * speed.metresPerSecond })}
           />
         )}
       </div>

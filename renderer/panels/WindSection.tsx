@@ -1,14 +1,16 @@
 import { WIND_LIMITS, type Wind } from '../../core/energy/wind'
 import { changeSetup, setup } from '../state/setup'
 import { preferences } from '../state/preferences'
-import { formatNumber, HEIGHT_UNIT } from '../state/units'
+import { formatNumber, formatSpeed, HEIGHT_UNIT, SPEED_UNIT } from '../state/units'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 
 /** The wind over the site. */
 export function WindSection() {
   const { wind } = setup.value
-  const { symbol, metres } = HEIGHT_UNIT[preferences.value.units]
+  const { units } = preferences.value
+  const { symbol, metres } = HEIGHT_UNIT[units]
+  const speed = SPEED_UNIT[units]
   const change = (part: Partial<Wind>) => changeSetup({ wind: { ...wind, ...part } })
   return (
     <Section
@@ -16,20 +18,20 @@ export function WindSection() {
       summary={
         wind.speedMs === 0
           ? 'calm'
-          : `${formatNumber(wind.speedMs * 3.6, 0)} km/h from ${formatNumber(wind.fromDeg, 0)}°`
+          : `${formatSpeed(wind.speedMs, units)} from ${formatNumber(wind.fromDeg, 0)}°`
       }
     >
       <div class="fields">
         <NumberField
           label="Speed"
-          unit="km/h"
-          value={wind.speedMs * 3.6}
+          unit={speed.symbol}
+          value={wind.speedMs / speed.metresPerSecond}
           digits={1}
           min={WIND_LIMITS.speedMs[0]}
-          max={WIND_LIMITS.speedMs[1] * 3.6}
+          max={Math.floor(WIND_LIMITS.speedMs[1] / speed.metresPerSecond)}
           step={5}
           help="As forecast or measured, at the height given below."
-          onChange={(kmh) => change({ speedMs: kmh / 3.6 })}
+          onChange={(value) => change({ speedMs: value * speed.metresPerSecond })}
         />
         <NumberField
           label="From"

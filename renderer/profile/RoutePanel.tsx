@@ -26,6 +26,7 @@ import {
   formatLatLon,
   formatNumber,
   formatShare,
+  formatSpeed,
 } from '../state/units'
 import { CorridorChart } from './CorridorChart'
 
@@ -318,9 +319,8 @@ function turnWords(turn: TurnPoint | null | undefined): string {
 }
 
 function legTitle({ airspeedMs, triangle, climbM, volts }: LegFlight): string {
-  const kmh = (metresPerSecond: number) => `${formatNumber(metresPerSecond * 3.6, 0)} km/h`
   const { units } = preferences.value
-  return `Airspeed ${kmh(airspeedMs)}, over ground ${kmh(triangle.groundSpeedMs)}, heading ${formatNumber(triangle.headingDeg, 0)}°, climb ${formatHeight(climbM, units)}, ${formatNumber(volts, 1)} V at its end`
+  return `Airspeed ${formatSpeed(airspeedMs, units)}, over ground ${formatSpeed(triangle.groundSpeedMs, units)}, heading ${formatNumber(triangle.headingDeg, 0)}°, climb ${formatHeight(climbM, units)}, ${formatNumber(volts, 1)} V at its end`
 }
 
 // ---- conflicts ----

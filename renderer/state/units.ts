@@ -9,6 +9,12 @@ export const HEIGHT_UNIT: Readonly<Record<Units, { symbol: string; metres: numbe
 }
 
 export const METRES_PER_MILE = 1609.344
+
+/** Speeds in the pilot's units. */
+export const SPEED_UNIT: Readonly<Record<Units, { symbol: string; metresPerSecond: number }>> = {
+  metric: { symbol: 'km/h', metresPerSecond: 1 / 3.6 },
+  feet: { symbol: 'mph', metresPerSecond: METRES_PER_MILE / 3600 },
+}
 const SHORT_DISTANCE_M = 1000
 
 /** A height or clearance such as "1,234 m"; a dash where there is none. */
@@ -44,6 +50,11 @@ export function formatNumber(value: number, digits: number): string {
   // "-0" is how a tiny negative number rounds; nobody wants to read it.
   const rounded = Number(value.toFixed(digits)) || 0
   return numberFormats[digits].format(rounded)
+}
+
+export function formatSpeed(metresPerSecond: number, units: Units): string {
+  const { symbol, metresPerSecond: unit } = SPEED_UNIT[units]
+  return `${formatNumber(metresPerSecond / unit, 0)} ${symbol}`
 }
 
 export function formatShare(share: number): string {
