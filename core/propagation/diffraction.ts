@@ -293,10 +293,12 @@ export function heightsOverSmoothEarth(
     toAngle = Math.max(toAngle, above / (length - d))
   }
   const ends = fit.ends(length)
-  const share = obstacle > 0 ? obstacle / (fromAngle + toAngle) : 0
+  // Without anything between the ends there are no angles either.
+  const share = obstacle / (fromAngle + toAngle)
+  const lowered = (endM: number, angle: number) => (obstacle > 0 ? endM - share * angle : endM)
   return {
-    fromM: fromAmslM - Math.min(ends.fromM - share * fromAngle, surfaceM[0]),
-    toM: toAmslM - Math.min(ends.toM - share * toAngle, surfaceM[last]),
+    fromM: fromAmslM - Math.min(lowered(ends.fromM, fromAngle), surfaceM[0]),
+    toM: toAmslM - Math.min(lowered(ends.toM, toAngle), surfaceM[last]),
   }
 }
 

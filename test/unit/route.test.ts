@@ -236,6 +236,13 @@ describe('corridor', () => {
     expect(unknown.toM - unknown.fromM).toBeGreaterThan(200)
   })
 
+  test('over the launch point itself the margins are known', () => {
+    const line = lineOn(flat, abc)
+    const air = airOver(flat, line)
+    expect(air.videoDb[0]).toBeGreaterThan(-200)
+    expect(air.videoDb.some(Number.isNaN)).toBe(false)
+  })
+
   test('right over the antenna the signal is too weak, though nothing is in the way', () => {
     const route: Route = {
       ...NO_ROUTE,
