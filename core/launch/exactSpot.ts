@@ -29,9 +29,9 @@ export interface ExactSpot {
     readonly fresnel: Uint8Array
     readonly sight: Uint8Array
   }
-  /** Aim of every branch that makes the worst margin best, over the targets in sight. */
+  /** Aim of every branch that gives most targets in sight the wanted margin. */
   readonly aims: readonly Aim[]
-  /** The target that does worst, and its margin with those aims, dB. */
+  /** The target in sight that does worst, and its margin with those aims, dB; -1 and NaN for none. */
   readonly worstTarget: number
   readonly worstDb: number
   /** Share of the sky that the skyline leaves, 0 to 1. */
@@ -63,7 +63,7 @@ export function judgeSpot(
   const found = targets.map((target) => {
     const ground = groundAt(terrain, target)
     const aglM = target.amslM - ground
-    const { sightM, fresnelM, marginsDb, marginFloorsM } = columns.over(target, aglM)
+    const { sightM, fresnelM, marginsDb } = columns.over(target, aglM)
     const { distanceM, bearingDeg } = geodesic(at, locator.toLatLon(target))
     const length = Math.max(distanceM, 1e-3)
     const slope = (target.amslM - launch.antennaAmslM) / length - length * curvature
@@ -73,16 +73,19 @@ export function judgeSpot(
     return {
       inSight: sightM <= aglM,
       isClear: fresnelM <= aglM,
-      // With the antennas as they are aimed now: the floor is where the picture begins.
-      isOpen: marginFloorsM[0] <= ceilingM,
-      sighting: { azimuthDeg: bearingDeg, elevationDeg, baseDb: marginsDb[0] - groundDb },
+      sighting: {
+        azimuthDeg: bearingDeg,
+        elevationDeg,
+        baseDb: marginsDb[0] - groundDb,
+        weight: target.weight,
+      },
     }
   })
   // Nobody aims at what a mountain hides; without any in sight all count.
   const seenOnes = found.filter(({ inSight }) => inSight)
   const aimedAt = (seenOnes.length > 0 ? seenOnes : found).map(({ sighting }) => sighting)
   const known = aimedAt.filter(({ baseDb }) => !Number.isNaN(baseDb))
-  const { aims } = bestAims(link, known)
+  const { aims } = bestAims(link, known, link.fadeMarginDb)
   const aimed = {
     ...link,
     branches: link.branches.map((branch, i) => ({ ...branch, aim: aims[i] })),
@@ -99,9 +102,18 @@ export function judgeSpot(
   const total = targets.reduce((sum, { weight }) => sum + weight, 0)
   const share = (which: Uint8Array) =>
     targets.reduce((sum, { weight }, i) => sum + (which[i] ? weight : 0), 0) / total
-  let worstTarget = 0
+  // What a mountain hides says nothing about a spot but that it is hidden.
+  let worstTarget = -1
   margins.forEach((margin, i) => {
-    if (!(margin >= margins[worstTarget])) worstTarget = i
+    if (!found[i].inSight || Number.isNaN(margin)) return
+    if (worstTarget < 0 || margin < margins[worstTarget]) worstTarget = i
+  })
+  const aimedColumns = new AirColumns(terrain, locator, { ...seen, clearingM }, launch, radio, [
+    aimed,
+  ])
+  const open = Uint8Array.from(targets, (target) => {
+    const { marginFloorsM } = aimedColumns.over(target, 0)
+    return marginFloorsM[0] <= ceilingM ? 1 : 0
   })
   return {
     at,
@@ -109,11 +121,11 @@ export function judgeSpot(
     sight: share(hits.sight),
     fresnel: share(hits.fresnel),
     margin: share(hits.margin),
-    open: share(Uint8Array.from(found, ({ isOpen }) => (isOpen ? 1 : 0))),
+    open: share(open),
     hits,
     aims,
     worstTarget,
-    worstDb: margins[worstTarget],
+    worstDb: worstTarget < 0 ? NaN : margins[worstTarget],
     skyView: skyViewAt(terrain, seen, at, antennaHeightM, radio, clearingM),
   }
 }

@@ -20,6 +20,8 @@ export interface Target {
   readonly amslM: number
   /** How much it counts beside the others. */
   readonly weight: number
+  /** Flown until there, metres, for targets along a route. */
+  readonly flownM?: number
 }
 
 /** What every target is judged by. */

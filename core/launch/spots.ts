@@ -1,5 +1,5 @@
 import { PilotError } from '../errors'
-import { windowCols, type Window } from './heat'
+import { windowCols, type Target, type Window } from './heat'
 
 /** What a place to stand must be like. */
 export interface StandLimits {
@@ -80,10 +80,12 @@ export interface Spot {
 /**
  * The best spots, each so far from those before it that it is another place.
  * @param scores weights by cell of the window
+ * @param walkS seconds on foot by cell: of equals the nearer is taken; null for none
  */
 export function bestSpots(
   scores: Float32Array,
   { mask, window }: Candidates,
+  walkS: Float32Array | null,
   cols: number,
   totalWeight: number,
   spacingCells: number,
@@ -92,10 +94,10 @@ export function bestSpots(
   const width = windowCols(window)
   const cellOf = (i: number) =>
     (window.north + Math.floor(i / width)) * cols + window.west + (i % width)
+  const nearer = (a: number, b: number) => (walkS ? walkS[cellOf(a)] - walkS[cellOf(b)] || 0 : 0)
   const order = Array.from(scores.keys())
     .filter((i) => mask[cellOf(i)] === 1 && scores[i] > 0)
-    // Of equals the one nearer to the middle of equals would be nicer; the first is at least stable.
-    .sort((a, b) => scores[b] - scores[a] || a - b)
+    .sort((a, b) => scores[b] - scores[a] || nearer(a, b) || a - b)
   const spots: Spot[] = []
   for (const i of order) {
     if (spots.length === most) break
@@ -130,12 +132,24 @@ export function bestPair(
   return best
 }
 
-/** Length of the longest run of targets that are not had, in their order. */
-export function longestGap(hits: Uint8Array): number {
-  let [longest, run] = [0, 0]
-  for (const hit of hits) {
-    run = hit ? 0 : run + 1
-    longest = Math.max(longest, run)
-  }
-  return longest
+/**
+ * Longest stretch of a route between targets that are had, or from its ends, metres; null without
+ * targets along a route.
+ */
+export function longestGapM(targets: readonly Target[], hits: Uint8Array): number | null {
+  let [longest, from] = [0, NaN]
+  let isOpen = false
+  let last = NaN
+  targets.forEach(({ flownM }, i) => {
+    if (flownM === undefined) return
+    if (Number.isNaN(from)) from = flownM
+    if (hits[i]) {
+      if (isOpen) longest = Math.max(longest, flownM - from)
+      isOpen = false
+      from = flownM
+    } else isOpen = true
+    last = flownM
+  })
+  if (Number.isNaN(last)) return null
+  return isOpen ? Math.max(longest, last - from) : longest
 }

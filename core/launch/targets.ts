@@ -7,17 +7,24 @@ import type { Target } from './heat'
 /** More targets than this only cost time. */
 export const MOST_TARGETS = 200
 
-/** Targets along a route as flown, evenly spaced, the stations among them left to chance. */
+/**
+ * Targets along a route as flown from its first waypoint to its last, evenly spaced: the legs from
+ * and to the launch point go where the pilot stands.
+ */
 export function targetsOfRoute(line: RouteLine, weight: number, most: number): Target[] {
-  const last = line.distanceM.length - 1
-  const count = Math.max(2, Math.min(most, last + 1))
+  const samples = line.stations.flatMap(({ waypoint, sample }) =>
+    waypoint === null ? [] : [sample],
+  )
+  const [first, last] = [samples[0], samples[samples.length - 1]]
+  const count = Math.max(1, Math.min(most, last - first + 1))
   return Array.from({ length: count }, (_, k) => {
-    const sample = Math.round((k * last) / (count - 1))
+    const sample = first + (count > 1 ? Math.round((k * (last - first)) / (count - 1)) : 0)
     return {
       col: line.cols[sample],
       row: line.rows[sample],
       amslM: line.flownM[sample],
       weight: weight / count,
+      flownM: line.distanceM[sample],
     }
   })
 }

@@ -28,6 +28,9 @@ export interface SpotsOptions {
   readonly json: boolean
 }
 
+/** So many of the search are looked at exactly: it takes the antenna as aimed anew at each target. */
+const MOST_JUDGED = 36
+
 /** The `launch-spots` command: returns what it prints. */
 export async function spotsCommand(options: SpotsOptions): Promise<string> {
   const plan = readPlan(await readText(options.plan, 'a plan'), basename(options.plan))
@@ -62,7 +65,8 @@ export async function spotsCommand(options: SpotsOptions): Promise<string> {
   for (const target of targets) heat.add(target)
 
   const spacing = options.spacingM / cellM
-  const found = bestSpots(heat.sums[score], candidates, cols, 1, spacing, options.count)
+  const looked = Math.max(MOST_JUDGED, options.count)
+  const found = bestSpots(heat.sums[score], candidates, walk.timeS, cols, 1, spacing, looked)
   const { ceilingM } = plan.limits
   const task = { antennaHeightM, radio, link: video, clearingM, ceilingM }
   const seen = { ...surface, clearingM }
@@ -72,7 +76,8 @@ export async function spotsCommand(options: SpotsOptions): Promise<string> {
       const exact = judgeSpot(terrain, locator, seen, at, task, targets)
       return { ...exact, searched: share, slopeDeg: slopeDeg[cell], walkS: walk.timeS[cell] }
     })
-    .sort((a, b) => b[score] - a[score] || b.worstDb - a.worstDb)
+    .sort((a, b) => b[score] - a[score] || (b.worstDb || 0) - (a.worstDb || 0))
+    .slice(0, options.count)
   const pair = bestPair(
     spots.map(({ hits }) => hits[score]),
     targets.map(({ weight }) => weight),

@@ -11,7 +11,7 @@ import { coverage, launchMoves, noteLaunchMove } from '../state/coverage'
 import { addPoint, drawing, finishDrawing } from '../state/drawing'
 import { skylinePlace } from '../state/horizon'
 import { footWay, outlines, selected } from '../state/landing'
-import { chosenSpot, heat, spotList } from '../state/launchSpots'
+import { chosenSpot, heat, isHeatShown, spotList } from '../state/launchSpots'
 import { branchTables, marginStyle, marginTables } from '../state/links'
 import { linksShown, shownMargins } from '../state/margin'
 import { readings } from '../state/reading'
@@ -417,7 +417,7 @@ const fades = {
 
 function shadingShown(): Shading | null {
   const [layer, fields] = [shownLayer.value, coverage.value]
-  if (heat.value) return { kind: 'heat', ...heat.value }
+  if (heat.value && isHeatShown.value) return { kind: 'heat', ...heat.value }
   if (layer === 'answers') {
     return { kind: 'answers', flyingHeightM: flyingHeight.value, errorM: errorM.value }
   }

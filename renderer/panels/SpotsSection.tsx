@@ -1,4 +1,5 @@
 import { STAND_RANGES } from '../../core/launch/spots'
+import type { Branch } from '../../core/radio/link'
 import { startDrawing } from '../state/drawing'
 import {
   chosenSpot,
@@ -8,7 +9,9 @@ import {
   findSpots,
   forgetSpots,
   heat,
+  isHeatShown,
   isLooking,
+  isStale,
   score,
   searchProblem,
   spotList,
@@ -153,6 +156,9 @@ export function SpotsSection() {
       </div>
       <p class="section-note small">{formatNumber(targets.value.length, 0)} targets.</p>
       {searchProblem.value && <p class="caution-note">{searchProblem.value}</p>}
+      {isStale.value && (heat.value || found) && (
+        <p class="caution-note">Something has changed since this search: search again.</p>
+      )}
       {heat.value && <HeatLegend most={heat.value.most} />}
       {found && <SpotTable spots={found.spots} />}
       {found?.pair && (
@@ -172,6 +178,17 @@ function HeatLegend({ most }: { most: number }) {
       <span>0 %</span>
       <span class="heat-bar" />
       <span>{formatShare(most)} of the targets</span>
+      <label
+        class="check"
+        title="The antenna taken as aimed anew at each target; the list is exact"
+      >
+        <input
+          type="checkbox"
+          checked={isHeatShown.value}
+          onChange={(event) => (isHeatShown.value = event.currentTarget.checked)}
+        />
+        show
+      </label>
     </div>
   )
 }
@@ -248,6 +265,13 @@ function SpotTable({ spots }: { spots: readonly ListedSpot[] }) {
   )
 }
 
+/** True for an antenna that has somewhere to point. */
+function isAimed(branch: Branch | undefined): boolean {
+  return (
+    branch !== undefined && branch.antenna.kind !== 'isotropic' && branch.antenna.kind !== 'dipole'
+  )
+}
+
 function ChosenSpot() {
   const spot = chosenSpot.value === null ? null : spotList.value?.spots[chosenSpot.value]
   if (!spot) return null
@@ -266,14 +290,17 @@ function ChosenSpot() {
         </dd>
         <dt>By the search</dt>
         <dd>{formatShare(spot.searchedShare)}</dd>
-        {spot.aims.map((aim, i) => (
-          <>
-            <dt>Antenna {spot.aims.length > 1 && i + 1}</dt>
-            <dd>
-              {formatNumber(aim.azimuthDeg, 0)}°, tilt {formatNumber(aim.tiltDeg, 0)}°
-            </dd>
-          </>
-        ))}
+        {spot.aims.map(
+          (aim, i) =>
+            isAimed(setup.value.video.branches[i]) && (
+              <>
+                <dt>Antenna {spot.aims.length > 1 && i + 1}</dt>
+                <dd>
+                  {formatNumber(aim.azimuthDeg, 0)}°, tilt {formatNumber(aim.tiltDeg, 0)}°
+                </dd>
+              </>
+            ),
+        )}
       </dl>
       <div class="row">
         <button type="button" onClick={() => standAt(spot)}>
@@ -294,7 +321,6 @@ function Comparison() {
   const shown = compared.value
   if (shown.length === 0) return null
   const { units } = preferences.value
-  const { flyingHeightM } = setup.value
   const rows: readonly (readonly [string, (spot: Compared) => string])[] = [
     ['Margin', (spot) => formatShare(spot.margin)],
     ['Fresnel', (spot) => formatShare(spot.fresnel)],
@@ -303,7 +329,10 @@ function Comparison() {
     ['Longest gap', (spot) => (spot.gapM === null ? '–' : formatDistance(spot.gapM, units))],
     ['Corridor open', (spot) => formatShare(spot.open)],
     ['Battery left', (spot) => batteryWords(spot.leftShare)],
-    [`Site at ${formatHeight(flyingHeightM, units)}`, (spot) => formatShare(spot.siteShare)],
+    [
+      `Site at ${formatHeight(shown[0].flyingHeightM, units)}`,
+      (spot) => formatShare(spot.siteShare),
+    ],
     ['Landing areas', (spot) => formatNumber(spot.seenLandings, 0)],
     ['Open sky', (spot) => `${formatNumber(100 * spot.skyView, 0)} %`],
     ['Ground', (spot) => formatHeight(spot.groundM, units)],
@@ -311,53 +340,56 @@ function Comparison() {
   return (
     <>
       <h3>Side by side</h3>
-      <table class="cols">
-        <thead>
-          <tr>
-            <th scope="col" />
-            {shown.map(({ name }) => (
-              <th key={name} scope="col">
-                {name}
-              </th>
-            ))}
-          </tr>
-        </thead>
-        <tbody>
-          {rows.map(([name, words]) => (
-            <tr key={name}>
-              <th scope="row">{name}</th>
-              {shown.map((each) => (
-                <td key={each.name}>{words(each)}</td>
+      <p class="section-note small">Each with the video antennas aimed for it as well as can be.</p>
+      <div class="compared">
+        <table class="cols">
+          <thead>
+            <tr>
+              <th scope="col" />
+              {shown.map(({ name }) => (
+                <th key={name} scope="col">
+                  {name}
+                </th>
               ))}
             </tr>
-          ))}
-          <tr>
-            <th />
-            {shown.map((spot) => (
-              <td key={spot.name} class="compare-tools">
-                <button
-                  type="button"
-                  class="add"
-                  aria-label={`Stand at ${spot.name}`}
-                  title="Put the launch point there"
-                  onClick={() => standAt(spot)}
-                >
-                  ✓
-                </button>
-                <button
-                  type="button"
-                  class="add"
-                  aria-label={`Take ${spot.name} out of the comparison`}
-                  title="Take it out"
-                  onClick={() => dropCompared(spot.name)}
-                >
-                  ×
-                </button>
-              </td>
+          </thead>
+          <tbody>
+            {rows.map(([name, words]) => (
+              <tr key={name}>
+                <th scope="row">{name}</th>
+                {shown.map((each) => (
+                  <td key={each.name}>{words(each)}</td>
+                ))}
+              </tr>
             ))}
-          </tr>
-        </tbody>
-      </table>
+            <tr>
+              <th />
+              {shown.map((spot) => (
+                <td key={spot.name} class="compare-tools">
+                  <button
+                    type="button"
+                    class="add"
+                    aria-label={`Stand at ${spot.name}`}
+                    title="Put the launch point there and aim the video antennas"
+                    onClick={() => standAt(spot)}
+                  >
+                    ✓
+                  </button>
+                  <button
+                    type="button"
+                    class="add"
+                    aria-label={`Take ${spot.name} out of the comparison`}
+                    title="Take it out"
+                    onClick={() => dropCompared(spot.name)}
+                  >
+                    ×
+                  </button>
+                </td>
+              ))}
+            </tr>
+          </tbody>
+        </table>
+      </div>
     </>
   )
 }

@@ -6,7 +6,12 @@ import { prepareSweep } from '../../core/coverage/clearHeights'
 import { LANDED_HEIGHT_M } from '../../core/landing/landing'
 import type { ExactSpot } from '../../core/launch/exactSpot'
 import { windowCols, type HeatSums, type Target } from '../../core/launch/heat'
-import { longestGap, USUAL_STAND, type Candidates, type StandLimits } from '../../core/launch/spots'
+import {
+  longestGapM,
+  USUAL_STAND,
+  type Candidates,
+  type StandLimits,
+} from '../../core/launch/spots'
 import {
   checkTargets,
   MOST_TARGETS,
@@ -46,6 +51,8 @@ export const standLimits = signal<StandLimits>({ ...USUAL_STAND, longestWalkS: 3
 /** Spots are looked for inside; null for wherever the walk leads. */
 export const standArea = signal<Polygon | null>(null)
 
+/** True while the map shows the heat where there is any. */
+export const isHeatShown = signal(true)
 /** The heat found, as shares of the whole grid; NaN where nobody can stand. */
 export const heat = signal<{
   readonly frame: GridFrame
@@ -105,6 +112,8 @@ let serial = 0
 
 export function forgetSpots(): void {
   serial++
+  compared.value = []
+  isHeatShown.value = true
   heat.value = null
   spotList.value = null
   searchProblem.value = null
@@ -116,7 +125,40 @@ export function forgetSpots(): void {
 effect(() => {
   void [terrain.value, surface.value]
   forgetSpots()
-  compared.value = []
+})
+
+/** Everything that what was found depends on. */
+const inputs = computed(() => {
+  const {
+    route,
+    antennaHeightM,
+    radio,
+    video,
+    clearingM,
+    limits,
+    landing,
+    reading,
+    flyingHeightM,
+  } = setup.value
+  return [
+    ...[route, antennaHeightM, radio, video, clearingM, limits.ceilingM, reading, flyingHeightM],
+    ...[landing.walk, landing.roadHead ?? setup.value.launch],
+    ...[targetWeights.value, standLimits.value, standArea.value, score.value],
+  ]
+})
+const searchedWith = signal<readonly unknown[] | null>(null)
+
+/** True where something has changed since the search: the figures are of before. */
+export const isStale = computed(
+  () =>
+    searchedWith.value !== null &&
+    inputs.value.some((value, i) => value !== searchedWith.value?.[i]),
+)
+
+// A sentence about targets is over when there are others.
+effect(() => {
+  void targets.value
+  searchProblem.value = null
 })
 
 /** Looks for the best spots: heat first, target by target, then the best of them exactly. */
@@ -135,6 +177,7 @@ export async function findSpots(): Promise<void> {
     return
   }
   isLooking.value = true
+  searchedWith.value = inputs.peek()
   const tracked = trackWork('Looking for launch spots', forgetSpots)
   try {
     await thread.setSite(grid, stands)
@@ -164,8 +207,10 @@ export async function findSpots(): Promise<void> {
       heat.value = heatOf(grid, outcome.value, sums[score.peek()], weight)
       tracked.report((from + chunk.length) / wanted.length)
     }
-    const list = await thread.list(score.peek(), spotTask(), wanted)
-    if (own === serial) spotList.value = list
+    const listed = await thread.list(score.peek(), spotTask(), wanted)
+    if (own !== serial) return
+    if (listed.kind === 'failed') searchProblem.value = listed.sentence
+    if (listed.kind === 'done') spotList.value = listed.value
   } finally {
     tracked.end()
     if (own === serial) isLooking.value = false
@@ -206,7 +251,12 @@ function heatOf(
 /** Takes a spot into the plan: the launch point goes there, the video antennas as aimed. */
 export function standAt(spot: ExactSpot): void {
   const { video } = setup.peek()
-  const branches = video.branches.map((branch, i) => ({ ...branch, aim: spot.aims[i] }))
+  const branches = video.branches.map((branch, i) => ({
+    ...branch,
+    aim: spot.aims[i] ?? branch.aim,
+  }))
+  // What matters now is the picture from there.
+  isHeatShown.value = false
   const { latDeg, lonDeg } = spot.at
   changeSetup({ launch: { latDeg, lonDeg }, video: { ...video, branches } })
 }
@@ -222,6 +272,7 @@ export interface Compared extends ComparedSpot {
   readonly siteShare: number
   /** Longest stretch of the route without the wanted margin, metres; null without a route. */
   readonly gapM: number | null
+  readonly flyingHeightM: number
   /** Landing areas of the plan in sight down to the ground. */
   readonly seenLandings: number
 }
@@ -233,8 +284,14 @@ export async function compare(name: string, at: LatLon): Promise<void> {
     checkTargets(wanted)
     return null
   })
-  notice.value = refusal
+  searchProblem.value = refusal
   if (!grid || !stands || refusal !== null) return
+  const others = compared.peek().filter((each) => each.name !== name)
+  if (others.length >= MOST_COMPARED) {
+    notice.value = `${MOST_COMPARED} places are compared already; take one out first.`
+    return
+  }
+  const own = serial
   const tracked = trackWork(`Comparing ${name}`, null)
   try {
     const { route, aircraft, battery, wind, airspeedMs } = setup.peek()
@@ -243,19 +300,11 @@ export async function compare(name: string, at: LatLon): Promise<void> {
     if (outcome.kind === 'failed') notice.value = outcome.sentence
     if (outcome.kind !== 'done') return
     const spot = outcome.value
-    const line = flownLine.peek()
-    // Those of the route come first, evenly spaced.
-    const onRoute = line && targetWeights.peek().route > 0 ? mostAKind.peek() : 0
-    const lengthM = line ? line.distanceM[line.distanceM.length - 1] : 0
-    const count = Math.min(onRoute, wanted.length)
-    const gapM =
-      count > 0
-        ? (longestGap(spot.hits.margin.subarray(0, count)) * lengthM) / Math.max(1, count - 1)
-        : null
     const around = await lookAround(grid, stands, at)
-    const fresh: Compared = { ...spot, ...around, name, gapM }
-    const others = compared.peek().filter((each) => each.name !== name)
-    compared.value = [...others, fresh].slice(-MOST_COMPARED)
+    if (own !== serial || terrain.peek() !== grid) return
+    const gapM = longestGapM(wanted, spot.hits.margin)
+    const before = compared.peek().filter((each) => each.name !== name)
+    compared.value = [...before, { ...spot, ...around, name, gapM }]
   } finally {
     tracked.end()
   }
@@ -266,9 +315,11 @@ async function lookAround(
   grid: TerrainGrid,
   stands: Surface,
   at: LatLon,
-): Promise<Pick<Compared, 'siteShare' | 'seenLandings'>> {
-  const { antennaHeightM, radio, radiusM, sector, clearingM, flyingHeightM, landing } = setup.peek()
-  const settings = { launch: at, antennaHeightM, radio, radiusM, sector, clearingM }
+): Promise<Pick<Compared, 'siteShare' | 'seenLandings' | 'flyingHeightM'>> {
+  const { antennaHeightM, radio, clearingM, flyingHeightM, landing } = setup.peek()
+  // The whole site, whatever part of it is looked at now.
+  const all = { radiusM: null, sector: null }
+  const settings = { launch: at, antennaHeightM, radio, clearingM, ...all }
   const { sweep } = prepareSweep(grid, settings)
   return withPool(async () => {
     await useGround({ ...grid, ...stands })
@@ -285,7 +336,7 @@ async function lookAround(
       return cell >= 0 && fields.sightM[cell] <= LANDED_HEIGHT_M
     }).length
     pool.recycle(fields)
-    return { siteShare: clear / known, seenLandings }
+    return { siteShare: clear / known, seenLandings, flyingHeightM }
   })
 }
 

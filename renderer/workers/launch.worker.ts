@@ -74,6 +74,8 @@ function theSite(): Site {
 /** Spots are at least so far apart, metres. */
 const SPACING_M = 250
 const MOST_SPOTS = 12
+/** So many of the search are looked at exactly: it takes the antenna as aimed anew at each target. */
+const MOST_JUDGED = 36
 
 const api = {
   setSite(terrain: TerrainGrid, surface: Surface): void {
@@ -120,33 +122,46 @@ const api = {
     return heat.sums
   },
 
-  /** The best spots so far, looked at exactly. */
-  list(score: keyof HeatSums, task: SpotTask, targets: readonly Target[]): SpotList | null {
-    const { terrain, locator, surface, cellM } = theSite()
-    if (!heat || !candidates || !shape || !walkS) return null
-    const [{ cols }, times, slopes] = [terrain, walkS, shape.slopeDeg]
-    const total = targets.reduce((sum, { weight }) => sum + weight, 0)
-    const spacing = SPACING_M / cellM
-    const found = bestSpots(heat.sums[score], candidates, cols, total, spacing, MOST_SPOTS)
-    const seen = { ...surface, clearingM: task.clearingM }
-    const spots = found.map(({ cell, share }): ListedSpot => {
-      const at = locator.toLatLon({ col: cell % cols, row: Math.floor(cell / cols) })
-      return {
-        ...judgeSpot(terrain, locator, seen, at, task, targets),
-        searchedShare: share,
-        slopeDeg: slopes[cell],
-        walkS: Number.isFinite(times[cell]) ? times[cell] : null,
-      }
-    })
-    spots.sort((a, b) => b[score] - a[score] || b.worstDb - a.worstDb)
-    const weights = targets.map(({ weight }) => weight)
-    return {
-      spots,
-      pair: bestPair(
+  /** The best spots of the search, looked at exactly. */
+  list(
+    score: keyof HeatSums,
+    task: SpotTask,
+    targets: readonly Target[],
+  ): Promise<Outcome<SpotList | null>> {
+    return errorsAsData(async () => {
+      const { terrain, locator, surface, cellM } = theSite()
+      if (!heat || !candidates || !shape || !walkS) return null
+      const [{ cols }, times, slopes] = [terrain, walkS, shape.slopeDeg]
+      const total = targets.reduce((sum, { weight }) => sum + weight, 0)
+      const spacing = SPACING_M / cellM
+      const found = bestSpots(
+        heat.sums[score],
+        candidates,
+        times,
+        cols,
+        total,
+        spacing,
+        MOST_JUDGED,
+      )
+      const seen = { ...surface, clearingM: task.clearingM }
+      const judged = found.map(({ cell, share }): ListedSpot => {
+        const at = locator.toLatLon({ col: cell % cols, row: Math.floor(cell / cols) })
+        return {
+          ...judgeSpot(terrain, locator, seen, at, task, targets),
+          searchedShare: share,
+          slopeDeg: slopes[cell],
+          walkS: Number.isFinite(times[cell]) ? times[cell] : null,
+        }
+      })
+      judged.sort((a, b) => b[score] - a[score] || (b.worstDb || 0) - (a.worstDb || 0))
+      const spots = judged.slice(0, MOST_SPOTS)
+      const weights = targets.map(({ weight }) => weight)
+      const pair = bestPair(
         spots.map(({ hits }) => hits[score]),
         weights,
-      ),
-    }
+      )
+      return { spots, pair }
+    })
   },
 
   /** Exact figures of any place for a comparison, and what the route flown from there leaves. */

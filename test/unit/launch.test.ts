@@ -6,7 +6,7 @@ import {
   bestPair,
   bestSpots,
   findCandidates,
-  longestGap,
+  longestGapM,
   USUAL_STAND,
 } from '../../core/launch/spots'
 import { checkTargets, targetsOfCells, targetsOfRoute } from '../../core/launch/targets'
@@ -99,7 +99,7 @@ describe('search', () => {
     })
     const targets = targetsOfCells(cells, terrain, 25, 1, 64)
     const { heat, candidates } = heatOf(terrain, targets)
-    const [best] = bestSpots(heat.sums.fresnel, candidates, 121, 1, 10, 5)
+    const [best] = bestSpots(heat.sums.fresnel, candidates, null, 121, 1, 10, 5)
     const [e, n] = [((best.cell % 121) - 60) * 20, (60 - Math.floor(best.cell / 121)) * 20]
     expect(Math.hypot(e, n)).toBeLessThan(80)
     expect(best.share).toBeGreaterThan(0.5)
@@ -127,7 +127,7 @@ describe('search', () => {
     }
     expect(candidates.window.west).toBe(120 - candidates.window.east)
     expect(worst).toBeLessThan(2.01 / 15)
-    const [first, second] = bestSpots(heat.sums.fresnel, candidates, 121, 1, 25, 2)
+    const [first, second] = bestSpots(heat.sums.fresnel, candidates, null, 121, 1, 25, 2)
     expect(first.share).toBeCloseTo(second.share, 6)
     expect(Math.abs((first.cell % 121) - 60 + ((second.cell % 121) - 60))).toBeLessThanOrEqual(60)
   })
@@ -136,7 +136,7 @@ describe('search', () => {
     const terrain = bowl(() => 0)
     const targets = targetsOfCells([...terrain.heights.keys()], terrain, 60, 1, 12)
     const { heat, candidates } = heatOf(terrain, targets)
-    const spots = bestSpots(heat.sums.sight, candidates, 121, 1, 15, 8)
+    const spots = bestSpots(heat.sums.sight, candidates, null, 121, 1, 15, 8)
     expect(spots).toHaveLength(8)
     spots.forEach(({ cell, share }, i) => {
       if (i > 0) expect(share).toBeLessThanOrEqual(spots[i - 1].share + 1e-6)
@@ -152,18 +152,20 @@ describe('search', () => {
 
   test('targets along a route weigh as much as asked', () => {
     const terrain = bowl(() => 0)
-    const route = { ...NO_ROUTE, waypoints: [waypointAt(placeOn(terrain, 800, 300), 50)] }
-    const line = routeLine(
-      terrain,
-      new GridLocator(terrain),
-      bareGround(terrain),
-      placeOn(terrain, 0, 0),
-      route,
-    )
+    const waypoints = [
+      waypointAt(placeOn(terrain, 300, 300), 50),
+      waypointAt(placeOn(terrain, 900, -200), 50),
+    ]
+    const locator = new GridLocator(terrain)
+    const launch = placeOn(terrain, 0, 0)
+    const route = { ...NO_ROUTE, waypoints, endsAtLaunch: true }
+    const line = routeLine(terrain, locator, bareGround(terrain), launch, route)
     const targets = targetsOfRoute(line, 3, 40)
     expect(targets).toHaveLength(40)
     expect(targets.reduce((sum, { weight }) => sum + weight, 0)).toBeCloseTo(3, 9)
-    expect(targets[0].amslM).toBeCloseTo(line.flownM[0], 9)
+    // From waypoint to waypoint: the legs from and to the launch point hang on where one stands.
+    expect(targets[0].flownM).toBeCloseTo(line.stations[1].distanceM, 6)
+    expect(targets[39].flownM).toBeCloseTo(line.stations[2].distanceM, 6)
   })
 })
 
@@ -179,10 +181,21 @@ describe('the pair that together sees most', () => {
 })
 
 describe('the longest gap of a route', () => {
-  test('is the longest run of targets without', () => {
-    expect(longestGap(Uint8Array.of(1, 0, 0, 1, 0, 0, 0, 1))).toBe(3)
-    expect(longestGap(Uint8Array.of(0, 0, 1))).toBe(2)
-    expect(longestGap(Uint8Array.of(1, 1))).toBe(0)
+  const along = [0, 100, 200, 350, 500].map((flownM) => ({
+    col: 0,
+    row: 0,
+    amslM: 0,
+    weight: 1,
+    flownM,
+  }))
+  const area: Target = { col: 0, row: 0, amslM: 0, weight: 1 }
+
+  test('runs from the last target had to the next one', () => {
+    expect(longestGapM([...along, area], Uint8Array.of(1, 0, 0, 1, 1, 0))).toBe(350)
+    expect(longestGapM(along, Uint8Array.of(0, 0, 1, 1, 1))).toBe(200)
+    expect(longestGapM(along, Uint8Array.of(1, 1, 1, 1, 1))).toBe(0)
+    expect(longestGapM(along, Uint8Array.of(0, 0, 0, 0, 0))).toBe(500)
+    expect(longestGapM([area], Uint8Array.of(0))).toBeNull()
   })
 })
 
@@ -230,6 +243,15 @@ describe('aim', () => {
       expect(Number.isInteger(aims[0].azimuthDeg)).toBe(true)
     },
   )
+
+  test('with a margin wanted it goes to most targets, not to the hopeless', () => {
+    const link = { ...LINK, branches: [LINK.branches[0]] }
+    const many = scattered(30, 350, 20).map((each) => ({ ...each, elevationDeg: 5, baseDb: 4 }))
+    const hopeless = scattered(3, 175, 10).map((each) => ({ ...each, baseDb: -40 }))
+    const { aims } = bestAims(link, [...many, ...hopeless], 6)
+    const off = Math.abs(((aims[0].azimuthDeg + 180) % 360) - 180)
+    expect(off).toBeLessThan(40)
+  })
 
   test('two helices share the work', () => {
     const branch = LINK.branches[0]
