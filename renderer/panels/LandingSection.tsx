@@ -1,17 +1,10 @@
 import { useEffect, useRef } from 'preact/hooks'
-import { LANDING_RANGES, type LandingLimits } from '../../core/landing/areas'
-import { approachDeg, type LandingArea } from '../../core/landing/landingArea'
-import { readKeepOut } from '../../core/landing/keepOut'
-import { WALK_RANGES, type WalkSettings } from '../../core/landing/walk'
-import { host } from '../host/host'
+import { approachDeg } from '../../core/landing/landingArea'
 import { startDrawing } from '../state/drawing'
 import {
   accept,
   acceptOwn,
   bestRows,
-  changeAccepted,
-  changeLanding,
-  dropAccepted,
   footWay,
   forgetRejected,
   isAccepted,
@@ -30,17 +23,12 @@ import {
   type Sort,
 } from '../state/landing'
 import { preferences } from '../state/preferences'
-import { changeSetup, setup } from '../state/setup'
+import { setup } from '../state/setup'
 import { moveTarget } from '../state/site'
-import {
-  formatDistance,
-  formatHeight,
-  formatNumber,
-  formatShare,
-  HEIGHT_UNIT,
-} from '../state/units'
-import { notice, orSentence } from '../state/work'
-import { NumberField } from './NumberField'
+import { formatDistance, formatHeight, formatNumber, formatShare } from '../state/units'
+import { AcceptedAreas } from './AcceptedAreas'
+import { LandingLimits } from './LandingLimits'
+import { formatWalk, sizeWords } from './landingWords'
 import { Section } from './Section'
 
 const SORT_NAMES: Readonly<Record<Sort, { name: string; help: string }>> = {
@@ -86,15 +74,10 @@ export function LandingSection() {
       {count > 0 && (
         <>
           <h3>In the plan</h3>
-          <ul class="waypoints" aria-label="Landing areas in the plan">
-            {accepted.map((area, i) => (
-              <AcceptedRow key={i} area={area} index={i} />
-            ))}
-          </ul>
+          <AcceptedAreas />
         </>
       )}
-      <Limits />
-      <Walking />
+      <LandingLimits />
       <p class="section-note small">
         The terrain does not show stones, brush, fences or people. Look at each place yourself
         before you rely on it.
@@ -109,21 +92,9 @@ function drawOwn(): void {
   })
 }
 
-export function formatWalk(seconds: number): string {
-  const minutes = Math.ceil(seconds / 60)
-  if (minutes < 60) return `${minutes} min`
-  return `${Math.floor(minutes / 60)}:${String(minutes % 60).padStart(2, '0')} h`
-}
-
 function walkWords(walkS: AreaRow['walkS']): string {
   if (walkS === undefined) return walkProblem.value ? '–' : '…'
   return walkS === null ? 'no way' : formatWalk(walkS)
-}
-
-function sizeWords(squareMetres: number): string {
-  return squareMetres < 10_000
-    ? `${formatNumber(squareMetres, 0)} m²`
-    : `${formatNumber(squareMetres / 10_000, 1)} ha`
 }
 
 function pictureWords({ picture }: AreaRow): string {
@@ -312,217 +283,5 @@ function WayProfile({ heightsM }: { heightsM: readonly number[] }) {
     >
       <polyline points={points} />
     </svg>
-  )
-}
-
-function AcceptedRow({ area, index }: { area: LandingArea; index: number }) {
-  const { units } = preferences.value
-  const { wind } = setup.value
-  return (
-    <li>
-      <div class="landing-head">
-        <input
-          type="text"
-          class="obstacle-name"
-          aria-label={`Name of landing area ${index + 1}`}
-          value={area.name}
-          onChange={(event) =>
-            changeAccepted(index, { name: event.currentTarget.value.trim() || area.name })
-          }
-        />
-        <label class="check" title="The place to land at home, chosen before take-off">
-          <input
-            type="checkbox"
-            checked={area.isHome}
-            onChange={(event) => changeAccepted(index, { isHome: event.currentTarget.checked })}
-          />
-          home
-        </label>
-        <button
-          type="button"
-          aria-label={`Remove ${area.name}`}
-          title="Remove"
-          onClick={() => dropAccepted(index)}
-        >
-          ×
-        </button>
-      </div>
-      <input
-        type="text"
-        class="obstacle-name landing-note"
-        aria-label={`Note on ${area.name}`}
-        placeholder="Note"
-        value={area.note}
-        onChange={(event) => changeAccepted(index, { note: event.currentTarget.value.trim() })}
-      />
-      <p class="small section-note">
-        {sizeWords(area.sizeM2)}, run {formatHeight(area.runM, units)} at{' '}
-        {formatNumber(area.runDeg, 0)}°
-        {wind.speedMs > 0 &&
-          `, approach ${formatNumber(approachDeg(area.runDeg, wind.fromDeg), 0)}° into the wind`}
-        {'; '}
-        <button type="button" class="link" onClick={() => changeSetup({ target: area.at })}>
-          look there
-        </button>
-      </p>
-    </li>
-  )
-}
-
-function Limits() {
-  const { limits, excluded } = setup.value.landing
-  const { units } = preferences.value
-  const { symbol, metres } = HEIGHT_UNIT[units]
-  const change = (part: Partial<LandingLimits>) => changeLanding({ limits: { ...limits, ...part } })
-  return (
-    <>
-      <h3>What counts as a landing area</h3>
-      <div class="fields">
-        <NumberField
-          label="Steepest slope"
-          unit="°"
-          value={limits.steepestDeg}
-          digits={1}
-          min={LANDING_RANGES.steepestDeg[0]}
-          max={LANDING_RANGES.steepestDeg[1]}
-          step={1}
-          onChange={(steepestDeg) => change({ steepestDeg })}
-        />
-        <NumberField
-          label="Roughness"
-          unit={symbol}
-          value={limits.roughestM / metres}
-          digits={2}
-          min={Math.ceil((100 * LANDING_RANGES.roughestM[0]) / metres) / 100}
-          max={Math.floor((100 * LANDING_RANGES.roughestM[1]) / metres) / 100}
-          step={0.1}
-          help="How far a cell and its neighbours may lie off the plane that fits them, root of the mean square."
-          onChange={(height) => change({ roughestM: height * metres })}
-        />
-        <NumberField
-          label="Smallest size"
-          unit="m²"
-          value={limits.smallestM2}
-          digits={0}
-          min={LANDING_RANGES.smallestM2[0]}
-          max={LANDING_RANGES.smallestM2[1]}
-          step={500}
-          onChange={(smallestM2) => change({ smallestM2 })}
-        />
-        <NumberField
-          label="From obstacles"
-          unit={symbol}
-          value={limits.fromObstaclesM / metres}
-          digits={0}
-          min={LANDING_RANGES.fromObstaclesM[0]}
-          max={Math.floor(LANDING_RANGES.fromObstaclesM[1] / metres)}
-          step={10}
-          help="Kept from obstacles, wires and woods that you put in."
-          onChange={(height) => change({ fromObstaclesM: height * metres })}
-        />
-        <NumberField
-          label="From edges"
-          unit={symbol}
-          value={limits.fromEdgesM / metres}
-          digits={0}
-          min={LANDING_RANGES.fromEdgesM[0]}
-          max={Math.floor(LANDING_RANGES.fromEdgesM[1] / metres)}
-          step={10}
-          help="Kept from where ground steeper than 30° falls away below."
-          onChange={(height) => change({ fromEdgesM: height * metres })}
-        />
-      </div>
-      <div class="row">
-        <button
-          type="button"
-          onClick={() =>
-            startDrawing('Ground to keep out', 'area', (geometry) => {
-              if (geometry.type === 'Polygon') changeLanding({ excluded: [...excluded, geometry] })
-            })
-          }
-        >
-          Keep out of…
-        </button>
-        <button type="button" title="Polygons from GeoJSON" onClick={() => void importKeepOut()}>
-          Import…
-        </button>
-        {excluded.length > 0 && (
-          <button type="button" onClick={() => changeLanding({ excluded: [] })}>
-            Forget {excluded.length} kept out
-          </button>
-        )}
-      </div>
-      <p class="section-note small">Perfectly level ground is left out: it may be water or ice.</p>
-    </>
-  )
-}
-
-async function importKeepOut(): Promise<void> {
-  const file = await host.openText('GeoJSON', ['geojson', 'json'])
-  if (!file) return
-  const areas = orSentence(() => readKeepOut(file.text, file.name))
-  notice.value = typeof areas === 'string' ? areas : null
-  if (typeof areas === 'string') return
-  changeLanding({ excluded: [...setup.value.landing.excluded, ...areas] })
-}
-
-function Walking() {
-  const { walk, roadHead, hasSnow } = setup.value.landing
-  const change = (part: Partial<WalkSettings>) => changeLanding({ walk: { ...walk, ...part } })
-  return (
-    <>
-      <h3>On foot</h3>
-      <div class="row">
-        <span>{roadHead ? 'From the road head on the map' : 'From the launch point'}</span>
-        <button
-          type="button"
-          onClick={() =>
-            startDrawing('Road head', 'point', (geometry) => {
-              if (geometry.type !== 'Point') return
-              const [lonDeg, latDeg] = geometry.coordinates
-              changeLanding({ roadHead: { latDeg, lonDeg } })
-            })
-          }
-        >
-          Road head…
-        </button>
-        {roadHead && (
-          <button type="button" onClick={() => changeLanding({ roadHead: null })}>
-            Launch point
-          </button>
-        )}
-      </div>
-      <div class="fields spaced">
-        <NumberField
-          label="Steepest ground walked"
-          unit="°"
-          value={walk.steepestDeg}
-          digits={0}
-          min={WALK_RANGES.steepestDeg[0]}
-          max={WALK_RANGES.steepestDeg[1]}
-          step={5}
-          onChange={(steepestDeg) => change({ steepestDeg })}
-        />
-        <NumberField
-          label="Speed off paths"
-          unit="%"
-          value={walk.offPathFactor * 100}
-          digits={0}
-          min={WALK_RANGES.offPathFactor[0] * 100}
-          max={WALK_RANGES.offPathFactor[1] * 100}
-          step={5}
-          help="Of Tobler's walking speed on a path: 60 % is usual, less in snow or scrub."
-          onChange={(percent) => change({ offPathFactor: percent / 100 })}
-        />
-      </div>
-      <label class="check spaced">
-        <input
-          type="checkbox"
-          checked={hasSnow}
-          onChange={(event) => changeLanding({ hasSnow: event.currentTarget.checked })}
-        />
-        There is snow: mark possible avalanche terrain
-      </label>
-    </>
   )
 }

@@ -28,7 +28,7 @@ import { setup } from '../state/setup'
 import { preferences } from '../state/preferences'
 import { formatDistance, formatHeight, formatNumber, formatShare } from '../state/units'
 import type { ListedSpot } from '../workers/launch.worker'
-import { formatWalk } from './LandingSection'
+import { formatWalk } from './landingWords'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 
