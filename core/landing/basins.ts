@@ -4,6 +4,8 @@ import { LANDED_HEIGHT_M } from './landing'
 
 /** Cells of no basin: the sea and lakes at the border, slopes that drain over the border at once. */
 export const NO_BASIN = 0
+/** Label of an area drawn by hand that is read beside the basins. */
+export const DRAWN_AREA = 0
 /** A valley much smaller than asked for goes with the one it drains into, share. */
 const SMALLEST_SHARE = 0.5
 

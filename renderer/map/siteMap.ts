@@ -2,6 +2,7 @@ import { computed, effect, untracked, type ReadonlySignal } from '@preact/signal
 import L from 'leaflet'
 import 'leaflet/dist/leaflet.css'
 import type { LatLon } from '../../core/geodesy/earth'
+import { DRAWN_AREA } from '../../core/landing/basins'
 import { divertAt } from '../../core/energy/divert'
 import { deleteWaypoint, waypointName } from '../../core/route/route'
 import { normalizeLonDeg } from '../../core/geodesy/geodesic'
@@ -335,7 +336,7 @@ export class SiteMap {
     effect(() => {
       const shown = valleys.value.map((valley) => ({
         ...valley,
-        label: valley.label === 0 ? 'drawn' : String(valley.label),
+        label: valley.label === DRAWN_AREA ? 'drawn' : String(valley.label),
         isChosen: valley.label === chosenValley.value,
       }))
       this.ground.showValleys(shown)

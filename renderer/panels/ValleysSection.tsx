@@ -1,3 +1,4 @@
+import { DRAWN_AREA } from '../../core/landing/basins'
 import { isSearching } from '../state/landing'
 import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
@@ -64,7 +65,7 @@ export function ValleysSection() {
                         title="Show it on the map"
                         onClick={() => (chosenValley.value = valley.label)}
                       >
-                        {valley.label === 0 ? 'drawn' : valley.label}
+                        {valley.label === DRAWN_AREA ? 'drawn' : valley.label}
                       </button>
                     </th>
                     <td>{formatNumber(valley.sizeM2 / 1e6, 1)} km²</td>

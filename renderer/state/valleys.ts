@@ -1,4 +1,5 @@
 import { computed, effect, signal } from '@preact/signals'
+import { DRAWN_AREA } from '../../core/landing/basins'
 import type { ValleyOnMap } from '../workers/landing.worker'
 import { coverage } from './coverage'
 import { found, isSearching, landingThread, useSite } from './landing'
@@ -50,7 +51,7 @@ effect(() => {
     void landingThread.valleys(its, heightM, streamM2, area).then((read) => {
       // The area drawn first, then the most forgiving.
       const sum = ({ label, inPicture, toGround }: ValleyOnMap) =>
-        label === 0 ? Infinity : inPicture + toGround
+        label === DRAWN_AREA ? Infinity : inPicture + toGround
       if (own === serial) valleys.value = [...read].sort((a, b) => sum(b) - sum(a))
     })
   }, REST_MS)

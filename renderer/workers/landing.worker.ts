@@ -11,6 +11,7 @@ import {
   type LandingLimits,
 } from '../../core/landing/areas'
 import {
+  DRAWN_AREA,
   findBasins,
   readValley,
   readValleys,
@@ -82,8 +83,6 @@ export interface ValleyOnMap extends Valley {
   readonly outline: Polygon
 }
 
-/** Label of the area that the pilot has drawn to read. */
-export const DRAWN_AREA = 0
 /** More valleys than this nobody compares. */
 const MOST_VALLEYS = 60
 
