@@ -5,7 +5,7 @@ import tseslint from 'typescript-eslint'
 const MAY_IMPORT = {
   core: [],
   renderer: ['core', 'assets'],
-  electron: ['core'],
+  electron: ['core', 'assets'],
   assets: ['core'],
 }
 

@@ -1,4 +1,4 @@
-import type { TerrainSource } from './terrain/geotiff'
+import type { TerrainSource } from './terrain/source'
 
 /**
  * The window's one door to the outside. The desktop host and the browser host both implement
@@ -6,8 +6,8 @@ import type { TerrainSource } from './terrain/geotiff'
  */
 export interface Host {
   readonly kind: 'desktop' | 'browser'
-  /** Lets the pilot choose a terrain file; null when they choose none. */
-  openTerrain(): Promise<TerrainSource | null>
+  /** Lets the pilot choose terrain files; none when they think better of it. */
+  openTerrain(): Promise<readonly TerrainSource[]>
   /**
    * Lets the pilot choose a text file; null when they choose none.
    * @param kind what such files are called, for the dialog

@@ -1,8 +1,8 @@
-import { createRequire } from 'node:module'
-import { readdir, readFile, stat, writeFile } from 'node:fs/promises'
+import { readdir, stat, writeFile } from 'node:fs/promises'
 import { join } from 'node:path'
 import { pathToFileURL } from 'node:url'
 import { build } from 'vite'
+import { epsgTable } from './node/epsg'
 import { projectFolder, windowFolder } from './node/paths'
 
 /** What the window and the desktop host are built from. */
@@ -52,19 +52,6 @@ async function newestChange(path: string): Promise<number> {
   const inside = await readdir(full)
   const changes = await Promise.all(inside.map((name) => newestChange(join(path, name))))
   return Math.max(entry.mtimeMs, ...changes)
-}
-
-/** Name and PROJ string of every code of the epsg-index package that has one, as JSON. */
-async function epsgTable(): Promise<string> {
-  const file = createRequire(import.meta.url).resolve('epsg-index/all.json')
-  const all = JSON.parse(await readFile(file, 'utf8')) as Record<
-    string,
-    { name: string; proj4: string | null }
-  >
-  const rows = Object.entries(all).flatMap(([code, { name, proj4 }]) =>
-    proj4 ? [[code, [name, proj4]]] : [],
-  )
-  return JSON.stringify(Object.fromEntries(rows))
 }
 
 if (process.argv[1] && import.meta.url === pathToFileURL(process.argv[1]).href) await buildAll()

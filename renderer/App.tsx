@@ -1,12 +1,15 @@
 import { useEffect, useRef } from 'preact/hooks'
 import { DrawingBar } from './map/DrawingBar'
 import { SiteMap } from './map/siteMap'
+import { OpeningSheet } from './opening/OpeningSheet'
+import { TerrainGuide } from './opening/TerrainGuide'
 import { FileDrop } from './panels/FileDrop'
 import { PointerReadout } from './panels/PointerReadout'
 import { SidePanel } from './panels/SidePanel'
 import { WorkDisplay } from './panels/WorkDisplay'
 import { BottomPanel } from './profile/BottomPanel'
 import { cancelDrawing, drawing, removeLastPoint } from './state/drawing'
+import { opening } from './state/opening'
 import { setupHistory } from './state/setup'
 import { notice } from './state/work'
 
@@ -24,6 +27,8 @@ export function App() {
         <BottomPanel />
       </main>
       <SidePanel />
+      <OpeningSheet />
+      <TerrainGuide />
       <Keys />
     </FileDrop>
   )
@@ -61,6 +66,7 @@ function Notice() {
 function Keys() {
   useEffect(() => {
     const onKey = (event: KeyboardEvent) => {
+      if (opening.peek()) return
       const isText = event.target instanceof HTMLInputElement && event.target.type === 'text'
       if (isText) return
       if (drawing.peek()) {

@@ -7,24 +7,98 @@ export interface Crs {
   readonly name: string
   /** EPSG code, or null where the file defines the system itself. */
   readonly epsg: number | null
-  /** PROJ string. */
+  /** PROJ string, or WKT. */
   readonly definition: string
+  /**
+   * How far its shift to WGS 84 may be off, metres, as the EPSG dataset says; null where nobody
+   * does. Left out where it is WGS 84.
+   */
+  readonly shiftErrorM?: number | null
 }
 
 /** Finds a code in an offline EPSG table; undefined where the table does not have it. */
 export type CrsLookup = (epsg: number) => Promise<Crs | undefined>
 
+/** A row of the table of coordinate systems: name, PROJ string, accuracy of its shift in metres. */
+export type EpsgRow = readonly [name: string, definition: string, shiftErrorM: number | null]
+
+/** The part of a record of the epsg-index package that is used. */
+export interface EpsgRecord {
+  readonly code: string
+  readonly name: string
+  readonly proj4: string | null
+  readonly accuracy: number | string | null
+}
+
+/** Shifts to WGS 84 by EPSG code: accuracy in metres, then three or seven towgs84 numbers. */
+export interface DatumShifts {
+  readonly shifts: readonly (readonly number[])[]
+  readonly byCode: Readonly<Record<string, number | undefined>>
+}
+
+/**
+ * A record as a row, with the shift to WGS 84 put in where the record has none or names a shift
+ * grid, which is not here. Undefined for a record without a PROJ string.
+ */
+export function epsgRow(
+  { code, name, proj4: definition, accuracy }: EpsgRecord,
+  { shifts, byCode }: DatumShifts,
+): EpsgRow | undefined {
+  if (!definition) return undefined
+  const shift = byCode[code]
+  if (shift !== undefined) {
+    const [accuracyM, ...parameters] = shifts[shift]
+    const without = definition.replace(/\+nadgrids=("[^"]*"|\S+)/, '').trim()
+    return [name, `${without} +towgs84=${parameters.join(',')}`, accuracyM]
+  }
+  const isShifted = /\+towgs84=/.test(definition)
+  return [name, definition, isShifted && accuracy !== null ? Number(accuracy) : null]
+}
+
+export function crsOfRow(epsg: number, [name, definition, shiftErrorM]: EpsgRow): Crs {
+  const crs = { epsg, name, definition }
+  return isWgs84(definition) ? crs : { ...crs, shiftErrorM }
+}
+
+function isWgs84(definition: string): boolean {
+  return /\+datum=WGS84|\+nadgrids=@null/.test(definition)
+}
+
+/** True where a system needs a shift grid that is not here. */
+export function needsGrid({ definition }: Crs): boolean {
+  return /\+nadgrids=(?!@)/.test(definition)
+}
+
+/** Metres in a unit of the heights that belong to a system; null where it has none. */
+export function heightUnitM({ definition }: Crs): number | null {
+  const factor = /\+vto_meter=(\S+)/.exec(definition)?.[1]
+  if (factor) return Number(factor)
+  const unit = /\+vunits=(\S+)/.exec(definition)?.[1]
+  return unit ? (HEIGHT_UNITS_M[unit] ?? null) : null
+}
+
+const HEIGHT_UNITS_M: Readonly<Record<string, number>> = {
+  m: 1,
+  ft: 0.3048,
+  'us-ft': 1200 / 3937,
+}
+
 export function isGeographic(crs: Crs): boolean {
-  return /\+proj=longlat\b/.test(crs.definition)
+  return parsed(crs)?.projName === 'longlat'
 }
 
 /** True where easting and northing are metres. */
 export function isMetric(crs: Crs): boolean {
-  return (
-    !isGeographic(crs) &&
-    !/\+to_meter=/.test(crs.definition) &&
-    !/\+units=(?!m\b)/.test(crs.definition)
-  )
+  const system = parsed(crs)
+  return system !== null && system.projName !== 'longlat' && (system.to_meter ?? 1) === 1
+}
+
+function parsed({ definition }: Crs): { projName?: string; to_meter?: number } | null {
+  try {
+    return new proj4.Proj(definition) as { projName?: string; to_meter?: number }
+  } catch {
+    return null
+  }
 }
 
 const WGS84 = '+proj=longlat +datum=WGS84 +no_defs'

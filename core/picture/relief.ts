@@ -19,6 +19,12 @@ const PAPER = [
   [248, 247, 245],
 ] as const
 const CONTOUR = [112, 84, 58] as const
+/** Ground without data is hatched, and filled voids are dotted, on a pattern of so many pixels. */
+const VOID = [233, 230, 222] as const
+const VOID_LINE = [158, 153, 142] as const
+const VOID_PIXELS = 9
+const FILLED_DOT = [120, 60, 130] as const
+const FILLED_PIXELS = 5
 
 /** Contour intervals to choose from, in the unit of the contours. */
 const INTERVALS = [5, 10, 20, 50, 100, 200, 500, 1000]
@@ -51,8 +57,10 @@ export class Relief {
   private readonly levels: Level[]
   private readonly lowest: number
   private readonly range: number
+  private readonly filled: Uint8Array | null
 
   constructor(terrain: TerrainGrid) {
+    this.filled = terrain.filled ?? null
     let level: Level = { ...terrain, shades: shade(terrain) }
     this.levels = [level]
     while (level.cols > 128 && level.rows > 128) this.levels.push((level = halve(level)))
@@ -65,7 +73,10 @@ export class Relief {
     this.range = Math.max(1, highest - lowest)
   }
 
-  /** Paints the relief under a view as RGBA bytes; transparent where there is no terrain. */
+  /**
+   * Paints the relief under a view as RGBA bytes: hatched where there is no data, dotted where a
+   * void was filled, transparent past the border.
+   */
   paint(view: View, pixels: Uint8ClampedArray, metresPerUnit: number): void {
     const { width, height } = view
     const depth = Math.max(0, Math.round(Math.log2(view.cellsPerPixel)))
@@ -80,6 +91,7 @@ export class Relief {
     let here = new Float32Array(width + 1)
     const light = new Float32Array(width + 1)
     const flat = new Uint8Array(width + 1)
+    const cells = new Int32Array(width + 1)
     for (let row = height; row >= 0; row--) {
       view.mapping.mapRow(row, x, y)
       const below = above
@@ -89,6 +101,7 @@ export class Relief {
         const cx = (x[col] + 0.5) * scale - 0.5
         const cy = (y[col] + 0.5) * scale - 0.5
         here[col] = NaN
+        cells[col] = OUTSIDE
         if (!(cx >= -0.5 && cy >= -0.5 && cx < cols - 0.5 && cy < rows - 0.5)) continue
         const px = cx < 0 ? 0 : cx > cols - 1 ? cols - 1 : cx
         const py = cy < 0 ? 0 : cy > rows - 1 ? rows - 1 : cy
@@ -106,18 +119,37 @@ export class Relief {
         const lightBottom = shades[i + cols] + (shades[i + cols + 1] - shades[i + cols]) * fx
         light[col] = lightTop + (lightBottom - lightTop) * fy
         flat[col] = shades[nearest] === FLAT ? 1 : 0
+        cells[col] = this.cellAt(x[col], y[col])
       }
       if (row === height) continue
       for (let col = 0, out = row * width * 4; col < width; col++, out += 4) {
-        const ground = here[col]
-        if (Number.isNaN(ground)) {
+        if (cells[col] === OUTSIDE) {
           pixels[out + 3] = 0
           continue
         }
-        const line = contourStrength(ground, here[col + 1], above[col], interval)
-        this.blend(pixels, out, ground, flat[col] === 1, light[col], line)
+        const ground = here[col]
+        const [across, down] = [view.patternX + col, view.patternY + row]
+        if (Number.isNaN(ground)) {
+          ink(pixels, out, (across + down) % VOID_PIXELS === 0 ? VOID_LINE : VOID)
+        } else if (
+          this.filled?.[cells[col]] &&
+          across % FILLED_PIXELS === 0 &&
+          down % FILLED_PIXELS === 0
+        ) {
+          ink(pixels, out, FILLED_DOT)
+        } else {
+          const line = contourStrength(ground, here[col + 1], above[col], interval)
+          this.blend(pixels, out, ground, flat[col] === 1, light[col], line)
+        }
       }
     }
+  }
+
+  /** The cell at full size under a position inside. */
+  private cellAt(x: number, y: number): number {
+    const { cols, rows } = this.levels[0]
+    const col = Math.min(cols - 1, Math.max(0, Math.round(x)))
+    return Math.min(rows - 1, Math.max(0, Math.round(y))) * cols + col
   }
 
   private blend(
@@ -139,6 +171,15 @@ export class Relief {
     }
     pixels[out + 3] = 255
   }
+}
+
+const OUTSIDE = -1
+
+function ink(pixels: Uint8ClampedArray, out: number, [r, g, b]: readonly number[]): void {
+  pixels[out] = r
+  pixels[out + 1] = g
+  pixels[out + 2] = b
+  pixels[out + 3] = 255
 }
 
 /** Share of ink that a contour leaves on a pixel, from its height and two neighbours'. */

@@ -32,6 +32,8 @@ export interface TerrainGrid extends GridFrame {
   readonly name: string
   /** How the grid came about, for people: "own grid" or "resampled from ...". */
   readonly origin: string
+  /** 1 for cells that were voids and are filled from around; null or left out where none is. */
+  readonly filled?: Uint8Array | null
 }
 
 /** Conversion between positions on WGS 84 and on one grid. */

@@ -27,10 +27,10 @@ import { linkWarnings, type Link } from '../../core/radio/link'
 import { marginClass } from '../../core/radio/margin'
 import { linearCase } from '../../core/radio/pathBudget'
 import { inSharedMemory, openNodePool } from '../node/sweepThreads'
-import { readTerrainFile } from '../node/terrainFile'
 import { coveragePicture, shadingPicture } from './coveragePicture'
 import { readLinkFile } from './linkFile'
 import { readSurface, type SurfaceOptions } from './surface'
+import { readTerrain, type TerrainOptions } from './terrain'
 
 /** Starting threads takes longer than sweeping fewer cells than this on one. */
 const CELLS_WORTH_THREADS = 6_000_000
@@ -39,8 +39,7 @@ const CELLS_WORTH_THREADS = 6_000_000
 export const EXTRAS = ['shading', 'polygons'] as const
 export type Extra = (typeof EXTRAS)[number]
 
-export interface CoverageOptions extends SurfaceOptions {
-  readonly terrain: string
+export interface CoverageOptions extends TerrainOptions, SurfaceOptions {
   readonly launch: LatLon
   readonly antennaHeight: number
   readonly flyingHeight: number
@@ -59,7 +58,7 @@ export interface CoverageOptions extends SurfaceOptions {
 /** The `coverage` command: writes its files and returns what it prints. */
 export async function coverageCommand(options: CoverageOptions): Promise<string> {
   const clock = new StageClock()
-  const terrain = await readTerrainFile(options.terrain)
+  const terrain = await readTerrain(options)
   const surface = await readSurface(terrain, options)
   clock.endStage('read')
   const link = options.link ? await readLinkFile(options.link) : null

@@ -26,12 +26,11 @@ import type { RadioSettings } from '../../core/propagation/path'
 import { linearCase } from '../../core/radio/pathBudget'
 import { cellIndex, GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import { inSharedMemory, openNodePool } from '../node/sweepThreads'
-import { readTerrainFile } from '../node/terrainFile'
 import { readLinkFile } from './linkFile'
 import { readSurface, type SurfaceOptions } from './surface'
+import { readTerrain, type TerrainOptions } from './terrain'
 
-export interface LandingOptions extends SurfaceOptions {
-  readonly terrain: string
+export interface LandingOptions extends TerrainOptions, SurfaceOptions {
   readonly launch: LatLon
   readonly antennaHeight: number
   readonly radio: RadioSettings
@@ -49,7 +48,7 @@ export interface LandingOptions extends SurfaceOptions {
 /** The `landing-areas` command: returns what it prints. */
 export async function landingCommand(options: LandingOptions): Promise<string> {
   const { launch, antennaHeight, radio, limits, walk } = options
-  const terrain = await readTerrainFile(options.terrain)
+  const terrain = await readTerrain(options)
   const shared = { ...terrain, heights: inSharedMemory(terrain.heights) }
   const { clearingM, ...surface } = await readSurface(shared, options)
   const { heights, cols, rows } = shared

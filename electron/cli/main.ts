@@ -10,6 +10,7 @@ import { landingCommand } from './landingCommand'
 import { profileCommand } from './profileCommand'
 import { routeCommand } from './routeCommand'
 import { spotsCommand } from './spotsCommand'
+import { withTerrain } from './terrain'
 import { extras, heightM, latLon, number, positive, sector } from './values'
 
 /** Exit statuses of the command line. */
@@ -141,10 +142,11 @@ function program(): Command {
       )
     })
 
-  colsight
-    .command('launch-spots')
-    .description('Where to stand so that the route of a plan is in the picture.')
-    .requiredOption('--terrain <file>', 'DEM GeoTIFF')
+  withTerrain(
+    colsight
+      .command('launch-spots')
+      .description('Where to stand so that the route of a plan is in the picture.'),
+  )
     .requiredOption('--plan <file>', 'plan as the window saves it')
     .addOption(
       new Option('--by <what>', 'what counts')
@@ -169,10 +171,11 @@ function program(): Command {
       )
     })
 
-  colsight
-    .command('route')
-    .description('Legs, corridor, energy and point of no return of the route in a plan.')
-    .requiredOption('--terrain <file>', 'DEM GeoTIFF')
+  withTerrain(
+    colsight
+      .command('route')
+      .description('Legs, corridor, energy and point of no return of the route in a plan.'),
+  )
     .requiredOption('--plan <file>', 'plan as the window saves it')
     .option('--surface <file>', 'surface model (GeoTIFF) that shows trees and buildings')
     .option('--json', 'print one JSON object')
@@ -184,10 +187,7 @@ function program(): Command {
 
 /** A subcommand with the options that all of them share. */
 function command(parent: Command, name: string, description: string): Command {
-  return parent
-    .command(name)
-    .description(description)
-    .requiredOption('--terrain <file>', 'DEM GeoTIFF')
+  return withTerrain(parent.command(name).description(description))
     .option('--frequency <mhz>', 'radio frequency, megahertz', positive, VIDEO_LINK_MHZ)
     .option('--k-factor <k>', 'effective Earth radius factor', positive, STANDARD_K_FACTOR)
     .option('--vegetation <m>', 'height of uniform vegetation, metres', heightM, 0)

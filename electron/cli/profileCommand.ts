@@ -5,11 +5,10 @@ import type { Budget } from '../../core/radio/budget'
 import { linkWarnings, type Link } from '../../core/radio/link'
 import { geometryOfPath, pathBudget, pathLosses, type Foliage } from '../../core/radio/pathBudget'
 import { readLinkFile } from './linkFile'
-import { readTerrainFile } from '../node/terrainFile'
 import { readSurface, type SurfaceOptions } from './surface'
+import { readTerrain, type TerrainOptions } from './terrain'
 
-export interface ProfileOptions extends SurfaceOptions {
-  readonly terrain: string
+export interface ProfileOptions extends TerrainOptions, SurfaceOptions {
   readonly from: LatLon
   readonly fromHeight: number
   readonly to: LatLon
@@ -23,7 +22,7 @@ export interface ProfileOptions extends SurfaceOptions {
 
 /** The `profile` command: returns what it prints. */
 export async function profileCommand(options: ProfileOptions): Promise<string> {
-  const terrain = await readTerrainFile(options.terrain)
+  const terrain = await readTerrain(options)
   const profile = pathProfile(
     terrain,
     { ...options.from, label: 'launch point', heightM: options.fromHeight },

@@ -8,15 +8,13 @@ import { resolveEnd } from '../../core/propagation/path'
 import { AirColumns } from '../../core/route/airColumns'
 import { airAlong, conflictsOf, lengthOf, type Conflict } from '../../core/route/corridor'
 import { routeLine, type Leg, type RouteLine } from '../../core/route/routeLine'
-import { surfaceModelOn } from '../../core/surface/model'
 import { standOnGrid } from '../../core/surface/obstacle'
 import { buildSurface } from '../../core/surface/surface'
 import { GridLocator } from '../../core/terrain/grid'
-import { readTerrainFile } from '../node/terrainFile'
+import { readModel, readTerrain, type TerrainOptions } from './terrain'
 import { readText } from './textFile'
 
-export interface RouteOptions {
-  readonly terrain: string
+export interface RouteOptions extends TerrainOptions {
   readonly plan: string
   /** Path of a surface model. */
   readonly surface?: string
@@ -29,11 +27,9 @@ export async function routeCommand(options: RouteOptions): Promise<string> {
   if (plan.route.waypoints.length === 0) {
     throw new PilotError(`The plan "${basename(options.plan)}" has no route; draw one and save it.`)
   }
-  const terrain = await readTerrainFile(options.terrain)
+  const terrain = await readTerrain(options)
   const locator = new GridLocator(terrain)
-  const model = options.surface
-    ? surfaceModelOn(terrain, await readTerrainFile(options.surface))
-    : null
+  const model = options.surface ? await readModel(terrain, options.surface) : null
   const standing = plan.obstacles.map((obstacle) => standOnGrid(obstacle, locator))
   const surface = buildSurface(terrain, plan.vegetation, model?.heights ?? null, standing)
   const end = { ...plan.launch, label: 'launch point', heightM: plan.antennaHeightM }

@@ -12,11 +12,10 @@ import { routeLine } from '../../core/route/routeLine'
 import { standOnGrid } from '../../core/surface/obstacle'
 import { buildSurface } from '../../core/surface/surface'
 import { cellIndex, GridLocator } from '../../core/terrain/grid'
-import { readTerrainFile } from '../node/terrainFile'
+import { readTerrain, type TerrainOptions } from './terrain'
 import { readText } from './textFile'
 
-export interface SpotsOptions {
-  readonly terrain: string
+export interface SpotsOptions extends TerrainOptions {
   /** Its route is what should be in the picture. */
   readonly plan: string
   readonly limits: StandLimits
@@ -34,7 +33,7 @@ const MOST_JUDGED = 36
 /** The `launch-spots` command: returns what it prints. */
 export async function spotsCommand(options: SpotsOptions): Promise<string> {
   const plan = readPlan(await readText(options.plan, 'a plan'), basename(options.plan))
-  const terrain = await readTerrainFile(options.terrain)
+  const terrain = await readTerrain(options)
   const { heights, cols, rows } = terrain
   const locator = new GridLocator(terrain)
   const cellM = locator.groundCellM({ col: cols / 2, row: rows / 2 })

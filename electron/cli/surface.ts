@@ -1,9 +1,8 @@
 import { basename } from 'node:path'
-import { surfaceModelOn } from '../../core/surface/model'
 import { readObstacles, standOnGrid } from '../../core/surface/obstacle'
 import { buildSurface, type SeenSurface } from '../../core/surface/surface'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
-import { readTerrainFile } from '../node/terrainFile'
+import { readModel } from './terrain'
 import { readText } from './textFile'
 
 /** What stands on the terrain, as the command line takes it. */
@@ -24,7 +23,7 @@ export async function readSurface(
   options: SurfaceOptions,
 ): Promise<SeenSurface> {
   const { vegetation, treeLine, clearing, surface, obstacles } = options
-  const model = surface ? surfaceModelOn(terrain, await readTerrainFile(surface)) : null
+  const model = surface ? await readModel(terrain, surface) : null
   const locator = new GridLocator(terrain)
   const standing = obstacles
     ? readObstacles(await readText(obstacles, 'a GeoJSON file'), basename(obstacles))

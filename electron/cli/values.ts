@@ -1,6 +1,7 @@
 import { InvalidArgumentError } from 'commander'
 import type { Sector } from '../../core/coverage/clearHeights'
 import type { LatLon } from '../../core/geodesy/earth'
+import type { SiteWindow } from '../../core/terrain/siteFrame'
 import { EXTRAS, type Extra } from './coverageCommand'
 
 /** A finite number; commander prints the sentence and the option it belongs to. */
@@ -44,6 +45,19 @@ export function latLon(text: string): LatLon {
     )
   }
   return { latDeg, lonDeg }
+}
+
+/** A square window as LAT,LON,KM: its middle, and its edge in kilometres. */
+export function siteWindow(text: string): SiteWindow {
+  const parts = text.split(',')
+  const edgeM = 1000 * Number(parts[2])
+  if (parts.length !== 3 || !(edgeM > 0)) {
+    throw new InvalidArgumentError(
+      'It must be LAT,LON,KM: the middle in decimal degrees and the edge in kilometres, such as 41.2,166.3,20.',
+    )
+  }
+  const centre = latLon(parts.slice(0, 2).join(','))
+  return { centre, eastWestM: edgeM, northSouthM: edgeM }
 }
 
 /** A list of what else to write, by comma. */

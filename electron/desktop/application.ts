@@ -49,16 +49,16 @@ export async function startApplication(electron: Electron, folders: Folders): Pr
   )
   session.defaultSession.setPermissionCheckHandler(() => false)
   ipcMain.handle(CHANNELS.openTerrain, async (event) => {
-    if (!isOwnPage(event.senderFrame?.url)) return null
+    if (!isOwnPage(event.senderFrame?.url)) return []
     const { canceled, filePaths } = await dialog.showOpenDialog({
       title: 'Open terrain',
-      properties: ['openFile'],
+      properties: ['openFile', 'multiSelections'],
       filters: [
         { name: 'GeoTIFF', extensions: ['tif', 'tiff', 'gtiff'] },
         { name: 'All files', extensions: ['*'] },
       ],
     })
-    return canceled || filePaths.length === 0 ? null : shelf.put(filePaths[0])
+    return canceled ? [] : Promise.all(filePaths.map((path) => shelf.put(path)))
   })
   ipcMain.handle(CHANNELS.openText, async (event, kind: unknown, extensions: unknown) => {
     if (!isOwnPage(event.senderFrame?.url) || !isText(kind) || !isTexts(extensions)) return null

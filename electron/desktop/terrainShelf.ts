@@ -1,6 +1,7 @@
 import { randomUUID } from 'node:crypto'
 import { basename } from 'node:path'
-import type { TerrainSource } from '../../core/terrain/geotiff'
+import type { TerrainSource } from '../../core/terrain/source'
+import { readSidecars } from '../node/sidecars'
 import { APP_ORIGIN, TERRAIN_FOLDER } from './channels'
 
 /**
@@ -10,10 +11,12 @@ import { APP_ORIGIN, TERRAIN_FOLDER } from './channels'
 export class TerrainShelf {
   private readonly paths = new Map<string, string>()
 
-  put(path: string): TerrainSource {
+  /** Takes in a file and the texts beside it that say where it lies. */
+  async put(path: string): Promise<TerrainSource> {
     const token = randomUUID()
     this.paths.set(token, path)
-    return { name: basename(path), url: `${APP_ORIGIN}/${TERRAIN_FOLDER}${token}` }
+    const url = `${APP_ORIGIN}/${TERRAIN_FOLDER}${token}`
+    return { name: basename(path), url, beside: await readSidecars(path) }
   }
 
   pathOf(token: string): string | undefined {

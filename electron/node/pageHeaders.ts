@@ -13,7 +13,8 @@ export const PAGE_HEADERS: Readonly<Record<string, string>> = {
     "style-src 'self' 'unsafe-inline'",
     "font-src 'self'",
     "img-src 'self' data: blob: https: http://127.0.0.1:* http://localhost:*",
-    "connect-src 'self' blob:",
+    // The ZSTD decoder fetches itself from an address that holds its bytes.
+    "connect-src 'self' blob: data:",
     "base-uri 'none'",
     "form-action 'none'",
     "frame-ancestors 'none'",

@@ -1,15 +1,13 @@
 import type { Host } from '../../core/host'
+import { terrainAmong, TERRAIN_ENDINGS } from './pickedFiles'
 
 /** Host of a plain browser page: the page's own file picker and downloads. */
 export const browserHost: Host = {
   kind: 'browser',
-  openTerrain: async () => {
-    const file = await pickFile('.tif,.tiff,.gtiff,image/tiff')
-    return file && { name: file.name, blob: file }
-  },
+  openTerrain: async () => terrainAmong(await pickFiles(TERRAIN_ENDINGS, true)),
   openText: async (_kind, extensions) => {
-    const file = await pickFile(extensions.map((extension) => `.${extension}`).join(','))
-    return file && { name: file.name, text: await file.text() }
+    const [file] = await pickFiles(extensions.map((extension) => `.${extension}`).join(','), false)
+    return file ? { name: file.name, text: await file.text() } : null
   },
   saveFile: async (name, content) => {
     const address = URL.createObjectURL(new Blob([content as Uint8Array<ArrayBuffer>]))
@@ -23,13 +21,14 @@ export const browserHost: Host = {
   },
 }
 
-function pickFile(accept: string): Promise<File | null> {
+function pickFiles(accept: string, multiple: boolean): Promise<readonly File[]> {
   return new Promise((resolve) => {
     const input = document.createElement('input')
     input.type = 'file'
     input.accept = accept
-    input.addEventListener('change', () => resolve(input.files?.[0] ?? null))
-    input.addEventListener('cancel', () => resolve(null))
+    input.multiple = multiple
+    input.addEventListener('change', () => resolve([...(input.files ?? [])]))
+    input.addEventListener('cancel', () => resolve([]))
     input.click()
   })
 }

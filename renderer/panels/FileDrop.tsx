@@ -1,10 +1,10 @@
 import type { ComponentChildren } from 'preact'
 import { useSignal } from '@preact/signals'
-import { beginInTheMiddle } from '../state/demo'
-import { openTerrain } from '../state/site'
+import { terrainAmong } from '../host/pickedFiles'
+import { lookAtFiles, opening } from '../state/opening'
 import { notice } from '../state/work'
 
-/** The whole window takes a dropped terrain file. */
+/** The whole window takes dropped terrain files. */
 export function FileDrop({ children }: { children: ComponentChildren }) {
   const over = useSignal(false)
   const holdsFiles = (event: DragEvent) => event.dataTransfer?.types.includes('Files') ?? false
@@ -14,7 +14,7 @@ export function FileDrop({ children }: { children: ComponentChildren }) {
       onDragOver={(event) => {
         if (!holdsFiles(event)) return
         event.preventDefault()
-        over.value = true
+        over.value = opening.value === null
       }}
       onDragLeave={(event) => {
         if (event.relatedTarget === null) over.value = false
@@ -23,16 +23,20 @@ export function FileDrop({ children }: { children: ComponentChildren }) {
         if (!holdsFiles(event)) return
         event.preventDefault()
         over.value = false
-        const files = [...(event.dataTransfer?.files ?? [])]
-        if (files.length > 1) {
-          notice.value = `${files.length} files were dropped; a site is made of one terrain file in this version.`
-        } else if (files.length === 1) {
-          void openTerrain({ name: files[0].name, blob: files[0] }, beginInTheMiddle)
-        }
+        if (opening.value === null) void openDropped([...(event.dataTransfer?.files ?? [])])
       }}
     >
       {children}
-      {over.value && <div class="drop-hint">Drop the elevation model here</div>}
+      {over.value && <div class="drop-hint">Drop elevation models here</div>}
     </div>
   )
+}
+
+async function openDropped(files: readonly File[]): Promise<void> {
+  const sources = await terrainAmong(files)
+  if (files.length > 0 && sources.length === 0) {
+    notice.value =
+      'No elevation model was among what was dropped; drop the GeoTIFF together with the texts that belong to it.'
+  }
+  await lookAtFiles(sources)
 }

@@ -4,11 +4,11 @@ import { ValleysSection } from './ValleysSection'
 import { WindSection } from './WindSection'
 import { ColsSection } from './ColsSection'
 import { host } from '../host/host'
-import { beginInTheMiddle, openDemo } from '../state/demo'
+import { openDemo } from '../state/demo'
 import { drawing, removeLastPoint } from '../state/drawing'
 import { preferences } from '../state/preferences'
 import { setupHistory } from '../state/setup'
-import { openTerrain } from '../state/site'
+import { lookAtFiles } from '../state/opening'
 import type { Units } from '../state/units'
 import { BaseMapSection } from './BaseMapSection'
 import { CoverageSection } from './CoverageSection'
@@ -29,8 +29,7 @@ import { TargetSection } from './TargetSection'
 import { TerrainSection } from './TerrainSection'
 
 async function chooseTerrain(): Promise<void> {
-  const source = await host.openTerrain()
-  if (source) await openTerrain(source, beginInTheMiddle)
+  await lookAtFiles(await host.openTerrain())
 }
 
 export function SidePanel() {

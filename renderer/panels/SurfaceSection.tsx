@@ -201,8 +201,8 @@ function draw(kind: ObstacleKind): void {
 }
 
 async function chooseModel(): Promise<void> {
-  const source = await host.openTerrain()
-  if (source) await openSurfaceModel(source)
+  const sources = await host.openTerrain()
+  if (sources.length > 0) await openSurfaceModel(sources)
 }
 
 async function importObstacles(): Promise<void> {

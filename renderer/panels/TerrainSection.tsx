@@ -1,30 +1,20 @@
-import { computed } from '@preact/signals'
 import { likelyKind, MODEL_KINDS } from '../../core/coverage/uncertainty'
 import { preferences } from '../state/preferences'
 import { changeSetup, setup } from '../state/setup'
-import { errorM, terrain } from '../state/terrain'
+import { cutAnew } from '../state/opening'
+import { errorM, summary, terrain } from '../state/terrain'
+import { shiftWords } from '../state/terrainWords'
+import { guideIsOpen } from '../opening/TerrainGuide'
 import { formatHeight, formatNumber, HEIGHT_UNIT } from '../state/units'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 
-const heightRange = computed(() => {
-  let [lowest, highest, missing] = [Infinity, -Infinity, 0]
-  const heights = terrain.value?.heights ?? []
-  for (let i = 0; i < heights.length; i++) {
-    const height = heights[i]
-    if (Number.isNaN(height)) missing++
-    if (height < lowest) lowest = height
-    if (height > highest) highest = height
-  }
-  return { lowest, highest, missingShare: missing / heights.length }
-})
-
 /** What the terrain at hand is. */
 export function TerrainSection() {
   const grid = terrain.value
-  if (!grid) return null
+  if (!grid || !summary.value) return null
   const { units } = preferences.value
-  const { lowest, highest, missingShare } = heightRange.value
+  const { lowestM, highestM, missingShare, filledCells } = summary.value
   const km = (cells: number) => formatNumber((cells * grid.cellM) / 1000, 1)
   return (
     <Section title="Terrain" summary={grid.name}>
@@ -40,13 +30,23 @@ export function TerrainSection() {
         <dd>
           {grid.crs.name}
           {grid.crs.epsg !== null && ` (EPSG:${grid.crs.epsg})`}
+          {shiftWords(grid.crs)}
         </dd>
         <dt>Heights</dt>
         <dd>
-          {formatHeight(lowest, units)} to {formatHeight(highest, units)}
-          {missingShare > 0 && `, ${formatNumber(100 * missingShare, 1)} % without data`}
+          {formatHeight(lowestM, units)} to {formatHeight(highestM, units)}
+          {missingShare > 0 && `, ${formatNumber(100 * missingShare, 1)} % without data (hatched)`}
+          {filledCells > 0 && `, ${formatNumber(filledCells, 0)} cells of voids filled (dotted)`}
         </dd>
       </dl>
+      <div class="row">
+        <button type="button" onClick={() => void cutAnew()}>
+          Another part or cell…
+        </button>
+        <button type="button" onClick={() => (guideIsOpen.value = true)}>
+          Where to get terrain
+        </button>
+      </div>
       <ErrorFields />
     </Section>
   )

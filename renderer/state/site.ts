@@ -1,15 +1,16 @@
 import { batch, computed, signal } from '@preact/signals'
-import { proxy, wrap } from 'comlink'
+import { wrap } from 'comlink'
+import { PilotError } from '../../core/errors'
 import type { LatLon } from '../../core/geodesy/earth'
 import { pathProfile, resolveEnd, type PathProfile } from '../../core/propagation/path'
-import type { TerrainSource } from '../../core/terrain/geotiff'
-import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
+import { GridLocator } from '../../core/terrain/grid'
 import type { ReliefWorker } from '../workers/relief.worker'
+import type { ReadTerrain } from '../workers/terrain.worker'
 import { cancelDrawing } from './drawing'
 import { changeSetup, setup, setupHistory, type Setup } from './setup'
 import { surface } from './surface'
-import { epsgTableUrl, locator, terrain, terrainWorker } from './terrain'
-import { notice, orSentence, trackWork } from './work'
+import { locator, origin, summary, terrain, type SiteOrigin } from './terrain'
+import { notice, orSentence } from './work'
 
 export const reliefWorker = wrap<ReliefWorker>(
   new Worker(new URL('../workers/relief.worker.ts', import.meta.url), { type: 'module' }),
@@ -65,46 +66,52 @@ export const profileSample = computed((): number | null => {
   return sample < path.samples.distanceM.length ? sample : null
 })
 
-/**
- * Opens a terrain. Whatever was on screen stays until the new one is ready, and for good when
- * it is refused.
- * @param begin what to begin with on it
- */
-export async function openTerrain(
-  source: TerrainSource,
-  begin: (terrain: TerrainGrid) => Beginning,
-): Promise<void> {
-  const { route, landing } = setup.peek()
+/** What goes with a change to other terrain; null where the pilot loses nothing. */
+export function lossWords(): string | null {
+  const { route, landing } = setup.value
   const hasWork = route.waypoints.length > 0 || landing.accepted.length > 0
-  // Undo does not reach over to another site.
-  if (hasWork && !window.confirm(LEAVE_WORDS)) return
-  notice.value = null
-  const tracked = trackWork(`Reading ${source.name}`, () => void terrainWorker.cancel())
-  const outcome = await terrainWorker.read(source, epsgTableUrl, proxy(tracked.report))
-  tracked.end()
-  if (outcome.kind === 'failed') notice.value = outcome.sentence
-  if (outcome.kind !== 'done') return
-  const grid = outcome.value
-  if (new GridLocator(grid).outline().some(({ latDeg }) => Math.abs(latDeg) > MAP_LIMIT_DEG)) {
-    notice.value = `"${source.name}" lies past ${MAP_LIMIT_DEG} degrees of latitude, where the map ends; the command line can work on it.`
-    return
+  return hasWork ? LOSS : null
+}
+
+// Undo does not reach over to another site.
+const LOSS =
+  'Another terrain takes the place of this one, and its route and landing areas go with it. Save the plan first if you want to keep them.'
+
+/**
+ * Goes over to a terrain that was read. Throws a PilotError for one that the map cannot show or
+ * that the plan cannot stay on; then everything stays as it is.
+ * @param begin what to begin with on it; the plan stays where that is null
+ */
+export function takeTerrain(
+  { grid, summary: sums }: ReadTerrain,
+  from: SiteOrigin,
+  begin: Beginning | null,
+): void {
+  const place = new GridLocator(grid)
+  if (place.outline().some(({ latDeg }) => Math.abs(latDeg) > MAP_LIMIT_DEG)) {
+    throw new PilotError(
+      `"${grid.name}" lies past ${MAP_LIMIT_DEG} degrees of latitude, where the map ends; the command line can work on it.`,
+    )
   }
-  const start = begin(grid)
+  if (!begin) {
+    resolveEnd(grid, place, { ...setup.peek().launch, label: 'launch point', heightM: 0 })
+  }
   batch(() => {
     pointedSample.value = null
     pointer.value = null
     cancelDrawing()
-    places.value = start.places ?? []
-    firstViewM.value = start.firstViewM ?? null
-    setupHistory.reset(start.setup)
+    firstViewM.value = begin?.firstViewM ?? null
+    if (begin) {
+      places.value = begin.places ?? []
+      setupHistory.reset(begin.setup)
+    }
     // Tiles asked for from here on wait for this in the worker.
     void reliefWorker.setTerrain(grid)
+    origin.value = from
+    summary.value = sums
     terrain.value = grid
   })
 }
-
-const LEAVE_WORDS =
-  'Another terrain takes the place of this one, and its route and landing areas go with it. Save the plan first if you want to keep them. Go on?'
 
 /** The usual projection of web maps ends here. */
 const MAP_LIMIT_DEG = 85

@@ -2,10 +2,10 @@ import { computed, effect, signal } from '@preact/signals'
 import type { Obstacle } from '../../core/surface/obstacle'
 import type { SurfaceModel } from '../../core/surface/model'
 import { bareGround, type Surface, type Vegetation } from '../../core/surface/surface'
-import type { TerrainSource } from '../../core/terrain/geotiff'
+import type { TerrainSource } from '../../core/terrain/source'
 import type { TerrainGrid } from '../../core/terrain/grid'
 import { setup } from './setup'
-import { epsgTableUrl, terrain, terrainWorker } from './terrain'
+import { requestFor, terrain, terrainWorker } from './terrain'
 import { notice, trackWork } from './work'
 import { proxy } from 'comlink'
 
@@ -70,12 +70,13 @@ async function build(what: Standing): Promise<void> {
 }
 
 /** Lays a surface model over the terrain; what was there stays when it is refused. */
-export async function openSurfaceModel(source: TerrainSource): Promise<void> {
+export async function openSurfaceModel(sources: readonly TerrainSource[]): Promise<void> {
   const grid = terrain.peek()
   if (!grid) return
   notice.value = null
-  const tracked = trackWork(`Reading ${source.name}`, () => void terrainWorker.cancel())
-  const outcome = await terrainWorker.readModel(source, epsgTableUrl, grid, proxy(tracked.report))
+  const tracked = trackWork('Reading the surface model', () => void terrainWorker.cancel())
+  const request = requestFor(sources)
+  const outcome = await terrainWorker.readModel(request, grid, proxy(tracked.report))
   tracked.end()
   if (outcome.kind === 'failed') notice.value = outcome.sentence
   if (outcome.kind === 'done' && terrain.peek() === grid) {

@@ -2,14 +2,16 @@ import { execFileSync } from 'node:child_process'
 import { readFileSync, writeFileSync } from 'node:fs'
 import { basename, join } from 'node:path'
 import { zlibSync } from 'fflate'
-import { describe, expect, test, vi } from 'vitest'
-import { openGeoTiff, readTerrain } from '../../core/terrain/geotiff'
-import { cellIndex, GridLocator, groundAt, type TerrainGrid } from '../../core/terrain/grid'
+import { describe, expect, test } from 'vitest'
+import { TerrainFile } from '../../core/terrain/terrainFile'
+import { TerrainSet } from '../../core/terrain/terrainSet'
+import { cellIndex, GridLocator, groundAt } from '../../core/terrain/grid'
 import { writeGeoTiff } from '../../core/exchange/geotiffWriter'
 import { lookUpCrs } from '../../electron/node/epsg'
 import { readTerrainFile } from '../../electron/node/terrainFile'
 import { seededRandom } from '../support/exactReference'
 import { madeTerrain, UTM_58N } from '../support/madeTerrain'
+import { openMade, readBytes, tiffDirectories, type Tag } from '../support/terrainFiles'
 import {
   DEMO_TERRAIN,
   isInstalled,
@@ -18,25 +20,6 @@ import {
   SAN_GABRIEL_UTM,
   temporaryFolder,
 } from '../support/places'
-
-/** Reads bytes as the file "made.tif". */
-async function readBytes(bytes: Uint8Array): Promise<TerrainGrid> {
-  const path = join(temporaryFolder(), 'made.tif')
-  writeFileSync(path, bytes)
-  return readTerrainFile(path)
-}
-
-/** The part of the browser's FileReader that geotiff.js needs; Node has none. */
-class BlobReader {
-  onload: (() => void) | null = null
-  result: ArrayBuffer | null = null
-  readAsArrayBuffer(blob: Blob): void {
-    void blob.arrayBuffer().then((bytes) => {
-      this.result = bytes
-      this.onload?.()
-    })
-  }
-}
 
 /** A small terrain with every kind of value in it. */
 const made = madeTerrain(70, 25, (east, north) =>
@@ -66,7 +49,6 @@ describe('what is written is read back', () => {
   })
 
   test('a dropped file is read by range, never whole', async () => {
-    vi.stubGlobal('FileReader', BlobReader)
     const bytes = readFileSync(DEMO_TERRAIN)
     let largest = 0
     const whole = new Blob([bytes])
@@ -82,10 +64,8 @@ describe('what is written is read back', () => {
         throw new Error(`the whole file was asked for by ${String(key)}`)
       },
     })
-    await readTerrain(await openGeoTiff({ name: 'demo', blob: watched }), {
-      name: 'demo',
-      lookUpCrs,
-    })
+    const file = await TerrainFile.open({ name: 'demo', blob: watched }, { lookUpCrs })
+    await new TerrainSet([file]).read({ lookUpCrs })
     expect(largest).toBeLessThan(bytes.length)
   })
 })
@@ -211,135 +191,89 @@ describe('grid positions', () => {
   })
 })
 
-/** A little-endian TIFF of one strip with the given tags. */
+/** A little-endian TIFF of one strip of floats with the given tags. */
 function handmadeTiff(
   { cols = 4, rows = 4, bits = 32, bands = 1, format = 3 },
-  extra: [tag: number, type: 2 | 3 | 12, values: number[]][],
+  extra: readonly Tag[],
   value = 100,
 ): Uint8Array {
   const data = new Float32Array(cols * rows * bands).fill(value)
   const strip = zlibSync(new Uint8Array(data.buffer).subarray(0, (cols * rows * bands * bits) / 8))
-  const tags: [number, number, number[]][] = [
+  const tags: Tag[] = [
     [256, 3, [cols]],
     [257, 3, [rows]],
     [258, 3, Array<number>(bands).fill(bits)],
     [259, 3, [8]],
     [262, 3, [1]],
-    [273, 4, [0]],
+    [273, 4, [4096]],
     [277, 3, [bands]],
     [278, 3, [rows]],
     [279, 4, [strip.length]],
     [339, 3, Array<number>(bands).fill(format)],
-    ...extra,
   ]
-  tags.sort((a, b) => a[0] - b[0])
-  const sizes: Record<number, number> = { 2: 1, 3: 2, 4: 4, 12: 8 }
-  const bytes = new Uint8Array(8192)
-  const view = new DataView(bytes.buffer)
-  view.setUint32(0, 0x002a4949, true)
-  view.setUint32(4, 8, true)
-  view.setUint16(8, tags.length, true)
-  let free = 2048
-  view.setUint32(10 + tags.length * 12, 0, true)
-  tags.forEach(([tag, type, values], i) => {
-    const at = 10 + i * 12
-    if (tag === 273) values = [6000]
-    view.setUint16(at, tag, true)
-    view.setUint16(at + 2, type, true)
-    view.setUint32(at + 4, values.length, true)
-    let place = at + 8
-    if (values.length * sizes[type] > 4) {
-      view.setUint32(place, free, true)
-      place = free
-      free += values.length * sizes[type]
-    }
-    for (const one of values) {
-      if (type === 2) view.setUint8(place, one)
-      else if (type === 3) view.setUint16(place, one, true)
-      else if (type === 4) view.setUint32(place, one, true)
-      else view.setFloat64(place, one, true)
-      place += sizes[type]
-    }
-  })
-  bytes.set(strip, 6000)
+  const own = extra.map(([tag]) => tag)
+  const bytes = new Uint8Array(4096 + strip.length)
+  bytes.set(tiffDirectories([[...tags.filter(([tag]) => !own.includes(tag)), ...extra]]))
+  bytes.set(strip, 4096)
   return bytes
 }
 
-type Extra = Parameters<typeof handmadeTiff>[1]
-const placed: Extra = [
+const placed: readonly Tag[] = [
   [33550, 12, [30, 30, 0]],
   [33922, 12, [0, 0, 0, 500000, 4500000, 0]],
 ]
-const keys = (epsg: number, ...more: number[]): Extra[number] => [
+const keys = (epsg: number, ...more: number[]): Tag => [
   34735,
   3,
   [1, 1, 0, 2 + more.length / 4, 1024, 0, 1, 1, 3072, 0, 1, epsg, ...more],
 ]
 
+const geographic: Tag = [34735, 3, [1, 1, 0, 2, 1024, 0, 1, 2, 2048, 0, 1, 4326]]
+
 describe('what a terrain file is refused for', () => {
-  const scaled =
-    '<GDALMetadata><Item name="SCALE" sample="0" role="scale">0.1</Item></GDALMetadata>'
+  const whole = [...placed, keys(32658)]
+  const huge = 0xfffffff0
   test.each([
     ['no TIFF', new TextEncoder().encode('dear pilot'), /"made.tif" is not a TIFF file/],
     ['an empty file', new Uint8Array(0), /is not a TIFF file/],
-    ['no georeferencing', handmadeTiff({}, []), /carries no georeferencing/],
+    ['no georeferencing', handmadeTiff({}, [keys(32658)]), /carries no georeferencing/],
     ['no coordinate system', handmadeTiff({}, placed), /does not name its coordinate system/],
     ['an unknown one', handmadeTiff({}, [...placed, keys(60001)]), /not known here \(EPSG:60001\)/],
     ['one of its own', handmadeTiff({}, [...placed, keys(32767)]), /of its own making/],
-    ['a datum without its grid', handmadeTiff({}, [...placed, keys(27700)]), /needs a shift grid/],
+    ['a datum nobody ties', handmadeTiff({}, [...placed, keys(2009)]), /needs a shift grid/],
     ['a projection without an answer', handmadeTiff({}, [...placed, keys(6247)]), /has no answer/],
-    ['all nodata', handmadeTiff({}, [...placed, keys(32658)], NaN), /holds no heights at all/],
+    ['all nodata', handmadeTiff({}, whole, NaN), /holds no heights at all/],
     [
       'a picture',
-      handmadeTiff({ bands: 3 }, [...placed, keys(32658)]),
-      /3 bands, as a picture does/,
+      handmadeTiff({ bands: 3, bits: 8, format: 1 }, whole),
+      /is a picture \(3 bands\)/,
     ],
-    ['bytes', handmadeTiff({ bits: 8, format: 1 }, [...placed, keys(32658)]), /8-bit values/],
+    ['a palette', handmadeTiff({ bits: 8, format: 1 }, [...whole, [262, 3, [3]]]), /is a picture/],
+    ['five bands', handmadeTiff({ bands: 5 }, whole), /holds 5 bands/],
+    ['odd bits', handmadeTiff({ bits: 24, format: 1 }, whole), /holds values of 24 bits/],
+    ['half floats', handmadeTiff({ bits: 16 }, whole), /values of 16 bits \(float\)/],
+    ['a picture packing', handmadeTiff({}, [...whole, [259, 3, [7]]]), /TIFF compression 7/],
+    ['one row', handmadeTiff({ rows: 1 }, whole), /only 4 x 1 cells/],
     [
-      'heights in feet',
-      handmadeTiff({}, [...placed, keys(32658, 4099, 0, 1, 9002)]),
-      /another unit/,
+      'cells without size',
+      handmadeTiff({}, [[33550, 12, [30, 0, 0]], ...whole.slice(1)]),
+      /no size/,
     ],
-    ['one row', handmadeTiff({ rows: 1 }, [...placed, keys(32658)]), /only 4 x 1 cells/],
+    ['degrees that are metres', handmadeTiff({}, [...placed, geographic]), /look like metres/],
     [
-      'rotation',
-      handmadeTiff({}, [
-        [34264, 12, [20, 20, 0, 500000, 20, -20, 0, 4500000, 0, 0, 0, 0, 0, 0, 0, 1]],
-        keys(32658),
-      ]),
-      /is rotated against north/,
+      'feet that may be metres',
+      handmadeTiff({}, [...placed, keys(2229)]),
+      /does not say the unit of its heights/,
     ],
-    [
-      'south up',
-      handmadeTiff({}, [[33550, 12, [30, -30, 0]], placed[1], keys(32658)]),
-      /does not run from north to south/,
-    ],
-    [
-      'scaled heights',
-      handmadeTiff({}, [
-        ...placed,
-        keys(32658),
-        [42112, 2, [...new TextEncoder().encode(scaled), 0]],
-      ]),
-      /stores its heights scaled \(scale 0.1/,
-    ],
-    [
-      'an absurd size',
-      handmadeTiff({ cols: 4, rows: 4 }, [
-        [256, 3, [60000]],
-        [257, 3, [60000]],
-        ...placed,
-        keys(32658),
-      ]),
-      /60000 x 60000 cells, more than/,
-    ],
+    ['an absurd size', handmadeTiff({}, [...whole, [256, 4, [huge]], [257, 4, [huge]]]), /damaged/],
+    ['a size of no number', handmadeTiff({}, [...whole, [256, 2, [120, 0]]]), /damaged/],
+    ['too few blocks', handmadeTiff({ rows: 4 }, [...whole, [278, 3, [1]]]), /damaged/],
+    ['a block beyond the end', handmadeTiff({}, [...whole, [273, 4, [99999999]]]), /damaged/],
+    ['a block of absurd length', handmadeTiff({}, [...whole, [279, 4, [huge]]]), /damaged/],
+    ['a strip too short', handmadeTiff({}, [...whole, [279, 4, [5]]]), /damaged/],
     [
       'the whole world',
-      handmadeTiff({}, [
-        [33550, 12, [90, 45, 0]],
-        [33922, 12, [0, 0, 0, -180, 90, 0]],
-        [34735, 3, [1, 1, 0, 2, 1024, 0, 1, 2, 2048, 0, 1, 4326]],
-      ]),
+      handmadeTiff({}, [[33550, 12, [90, 45, 0]], [33922, 12, [0, 0, 0, -180, 90, 0]], geographic]),
       /covers far more than one site/,
     ],
   ])('%s', async (_name, bytes, sentence) => {
@@ -347,6 +281,14 @@ describe('what a terrain file is refused for', () => {
     expect(refusal).toBeInstanceOf(Error)
     expect((refusal as Error).name).toBe('PilotError')
     expect((refusal as Error).message).toMatch(sentence)
+  })
+
+  test('directories in a circle', async () => {
+    const circle = handmadeTiff({}, whole)
+    const view = new DataView(circle.buffer)
+    const count = view.getUint16(8, true)
+    view.setUint32(10 + count * 12, 8, true)
+    expect((await readBytes(circle)).heights).toEqual(new Float32Array(16).fill(100))
   })
 
   test('the handmade file itself is fine', async () => {
@@ -358,7 +300,41 @@ describe('what a terrain file is refused for', () => {
   test('a cut file', async () => {
     const whole = readFileSync(DEMO_TERRAIN)
     const cut = await readBytes(whole.subarray(0, whole.length / 2)).catch((error: Error) => error)
-    expect((cut as Error).message).toMatch(/cannot be read past row \d+/)
+    expect((cut as Error).message).toMatch(/damaged or cut short/)
+  })
+
+  test('what the pilot says of a file counts', async () => {
+    const bare = await openMade(handmadeTiff({}, placed), 'bare.tif', { epsg: 32658 })
+    expect(bare.lattice.crs.epsg).toBe(32658)
+    const feet = await openMade(handmadeTiff({}, [...placed, keys(2229)]), 'feet.tif', {
+      heightUnitM: 0.3048,
+    })
+    const window = { col: 0, row: 0, cols: 1, rows: 1 }
+    expect((await feet.read(0, window))[0]).toBeCloseTo(30.48, 4)
+    const marked = await openMade(handmadeTiff({}, whole), 'made.tif', { missing: [100] })
+    expect((await marked.read(0, window))[0]).toBeNaN()
+  })
+
+  test('a bare TIFF is placed by the files beside it', async () => {
+    const bare = handmadeTiff({}, [])
+    const worldFile = '30\n0\n0\n-30\n500015\n4499985\n'
+    const projection =
+      'PROJCS["WGS_1984_UTM_Zone_58N",GEOGCS["GCS_WGS_1984",DATUM["D_WGS_1984",SPHEROID["WGS_1984",6378137.0,298.257223563]],PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]],PROJECTION["Transverse_Mercator"],PARAMETER["False_Easting",500000.0],PARAMETER["False_Northing",0.0],PARAMETER["Central_Meridian",165.0],PARAMETER["Scale_Factor",0.9996],PARAMETER["Latitude_Of_Origin",0.0],UNIT["Meter",1.0]]'
+    const placedBeside = await readBytes(bare, { tfw: worldFile, prj: projection })
+    const own = await readBytes(handmadeTiff({}, whole))
+    // The system beside the file has no code, so that the site gets a grid of its own.
+    expect(placedBeside.origin).toBe('resampled from WGS 1984 UTM Zone 58N')
+    const centre = new GridLocator(own).toLatLon({ col: 1.5, row: 1.5 })
+    expect(groundAt(placedBeside, new GridLocator(placedBeside).toGrid(centre))).toBe(100)
+    const coded = projection.replace(/\]$/, ',AUTHORITY["EPSG","32658"]]')
+    const known = await readBytes(bare, { tfw: worldFile, prj: coded })
+    expect(known).toMatchObject({ westM: 500_000, northM: 4_500_000, cellM: 30 })
+    await expect(readBytes(bare, { tfw: '30 0 zero', prj: projection })).rejects.toThrow(
+      /world file of "made.tif" does not hold six numbers/,
+    )
+    await expect(readBytes(bare, { tfw: worldFile, prj: 'dear pilot' })).rejects.toThrow(
+      /\.prj file of "made.tif" holds no coordinate system/,
+    )
   })
 
   test('a file that is not there', async () => {

@@ -17,6 +17,7 @@ writeFileSync(join(folder, 'index.html'), '<title>window</title>')
 writeFileSync(join(outside, 'secret.txt'), 'secret')
 const terrainPath = join(outside, 'dem.tif')
 writeFileSync(terrainPath, '0123456789')
+writeFileSync(join(outside, 'dem.tfw'), '10\n0\n0\n-10\n5\n5\n')
 
 describe('browser host', () => {
   let server: WindowServer
@@ -119,7 +120,7 @@ describe('private protocol of the desktop host', () => {
   })
 
   test('serves chosen terrain by range, by token and never by path', async () => {
-    const source = shelf.put(terrainPath)
+    const source = await shelf.put(terrainPath)
     if (!('url' in source)) throw new Error('the shelf gives addresses')
     expect(source.name).toBe('dem.tif')
     expect(source.url).not.toContain('tmp')
@@ -251,12 +252,13 @@ describe('desktop host', () => {
     const seen = await start([terrainPath])
     const open = seen.handlers.get(CHANNELS.openTerrain)!
     const own = { senderFrame: { url: 'colsight://app/index.html' } }
-    const source = (await open(own)) as { name: string; url: string }
+    const [source] = (await open(own)) as { name: string; url: string; beside: object }[]
     expect(source.name).toBe('dem.tif')
     expect(source.url).toMatch(/^colsight:\/\/app\/terrain\/[0-9a-f-]{36}$/)
-    expect(await open({ senderFrame: { url: 'https://example.org/' } })).toBeNull()
-    expect(await open({ senderFrame: null })).toBeNull()
-    expect(await (await start()).handlers.get(CHANNELS.openTerrain)!(own)).toBeNull()
+    expect(source.beside).toEqual({ worldFile: '10\n0\n0\n-10\n5\n5\n', projection: undefined })
+    expect(await open({ senderFrame: { url: 'https://example.org/' } })).toEqual([])
+    expect(await open({ senderFrame: null })).toEqual([])
+    expect(await (await start()).handlers.get(CHANNELS.openTerrain)!(own)).toEqual([])
   })
 
   test('reads a text file and saves a result where the pilot says, for its own page alone', async () => {

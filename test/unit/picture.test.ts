@@ -7,9 +7,10 @@ import { worldPixelToLatLon } from '../../core/picture/webMercator'
 import { classOf, COVERAGE_CLASSES } from '../../core/coverage/shares'
 import type { LatLon } from '../../core/geodesy/earth'
 import { cellIndex, GridLocator } from '../../core/terrain/grid'
-import { resampleToSite } from '../../core/terrain/resample'
+import { lookUpCrs } from '../../electron/node/epsg'
 import { seededRandom } from '../support/exactReference'
-import { madeTerrain, UTM_58N } from '../support/madeTerrain'
+import { madeTerrain } from '../support/madeTerrain'
+import { setOf } from '../support/terrainFiles'
 
 const terrain = madeTerrain(400, 30, (east, north) => 800 + 0.2 * east + 0.1 * north)
 const locator = new GridLocator(terrain)
@@ -42,14 +43,12 @@ const nationalGrid = {
   },
 }
 const degrees = { name: 'WGS 84', epsg: 4326, definition: '+proj=longlat +datum=WGS84 +no_defs' }
-const fromDegrees = await resampleToSite(
-  {
-    ...{ cols: 360, rows: 300, stepX: 1 / 3600, stepY: 1 / 3600, west: 166.1, north: 41.2 },
-    crs: degrees,
+const fromDegrees = await (
+  await setOf({
+    ...{ cols: 360, rows: 300, cellM: 1 / 3600, westM: 166.1, northM: 41.2, crs: degrees },
     heights: new Float32Array(360 * 300).fill(700),
-  },
-  { name: 'degrees.tif', lookUpCrs: async () => UTM_58N },
-)
+  })
+).read({ lookUpCrs })
 
 describe('shading on the map', () => {
   test.each(
@@ -179,9 +178,32 @@ describe('relief', () => {
     expect(onLineSum / onLine).toBeLessThan(offSum / off - 25)
   })
 
-  test('outside the terrain and over gaps nothing is painted', () => {
-    const gap = madeTerrain(400, 30, () => NaN)
-    expect(paint(gap, 12).some((value, i) => i % 4 === 3 && value > 0)).toBe(false)
+  test('gaps are hatched, filled voids dotted, and nothing is painted outside', () => {
+    const colours = (pixels: Uint8ClampedArray) => {
+      const seen = new Map<string, number>()
+      for (let i = 0; i < pixels.length; i += 4) {
+        const colour = pixels.slice(i, i + 4).join()
+        seen.set(colour, (seen.get(colour) ?? 0) + 1)
+      }
+      return seen
+    }
+    const gap = colours(
+      paint(
+        madeTerrain(400, 30, () => NaN),
+        12,
+      ),
+    )
+    expect([...gap.keys()].sort()).toEqual(['158,153,142,255', '233,230,222,255'])
+    expect(gap.get('158,153,142,255')! / (256 * 256)).toBeCloseTo(1 / 9, 2)
+
+    const plane = madeTerrain(400, 30, (east) => east)
+    const filled = new Uint8Array(400 * 400).fill(1)
+    expect(colours(paint(plane, 12)).has('120,60,130,255')).toBe(false)
+    const dots = colours(paint({ ...plane, filled }, 12)).get('120,60,130,255')!
+    expect(dots / (256 * 256)).toBeCloseTo(1 / 25, 2)
+
+    const corner = madeTerrain(20, 30, () => 5)
+    expect(colours(paint(corner, 8)).get('0,0,0,0')! / (256 * 256)).toBeGreaterThan(0.9)
   })
 
   test('contours are closer together the closer one looks', () => {

@@ -8,6 +8,7 @@ import { bilinear, GridLocator } from '../../core/terrain/grid'
 import { cellsOfShapes, shapesOnGrid, visitArea } from '../../core/terrain/shapes'
 import { exactClearHeights, judge, seededRandom } from '../support/exactReference'
 import { madeTerrain, placeOn, VIDEO_LINK } from '../support/madeTerrain'
+import { setOf } from '../support/terrainFiles'
 import { groundOf, sweepAll } from '../support/sweepAll'
 
 const terrain = madeTerrain(
@@ -52,18 +53,20 @@ describe('vegetation and surface models', () => {
     expect(surface.covered).toBe(terrain.heights)
   })
 
-  test('a second raster is laid on the grid wherever the two overlap', () => {
+  test('a second raster is laid on the grid wherever the two overlap', async () => {
     const eastHalf = madeTerrain(101, 20, (east) => 900 + east / 10)
-    const model = surfaceModelOn(terrain, { ...eastHalf, westM: 500_000, name: 'dsm.tif' })
+    const raster = { ...eastHalf, westM: 500_007, name: 'dsm.tif' }
+    const model = await surfaceModelOn(terrain, await setOf(raster))
     expect(model.share).toBeGreaterThan(0.1)
     const place = locator.toLatLon({ col: 130, row: 100 })
-    const there = new GridLocator({ ...eastHalf, westM: 500_000 }).toGrid(place)
+    const there = new GridLocator(raster).toGrid(place)
     expect(model.heights[100 * 201 + 130]).toBeCloseTo(
       bilinear(eastHalf.heights, 101, 101, there.col, there.row),
       1,
     )
     expect(model.heights[100 * 201 + 60]).toBeNaN()
-    expect(() => surfaceModelOn(terrain, { ...eastHalf, westM: 900_000, name: 'far.tif' })).toThrow(
+    const far = await setOf({ ...eastHalf, westM: 900_000, name: 'far.tif' })
+    await expect(surfaceModelOn(terrain, far)).rejects.toThrow(
       /"far.tif" does not overlap the terrain/,
     )
   })

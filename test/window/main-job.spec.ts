@@ -111,7 +111,7 @@ test('on a large terrain the coverage follows the hand, and is refined when it r
     20,
     (east, north) => 500 + 200 * Math.sin(east / 900) * Math.cos(north / 700),
   )
-  await colsight.drop('large.tif', writeGeoTiff(hills.heights, hills))
+  await colsight.dropAndPlan(['large.tif', writeGeoTiff(hills.heights, hills)])
   await colsight.hasTerrain('large.tif')
   await colsight.shaded()
   const marker = (await page.locator('.marker-launch').boundingBox())!
@@ -160,7 +160,7 @@ test('a site across the 180th meridian stays in one piece', async ({ colsight, p
   const middle = { westM: 740_000, northM: 1_110_000 }
   const crs = { name: 'WGS 84 / UTM zone 60N', epsg: 32660, definition: '' }
   const terrain = { ...madeTerrain(400, 50, (east) => 200 + east / 100), ...middle, crs }
-  await colsight.drop('dateline.tif', writeGeoTiff(terrain.heights, terrain))
+  await colsight.dropAndPlan(['dateline.tif', writeGeoTiff(terrain.heights, terrain)])
   await colsight.hasTerrain('dateline.tif')
   await colsight.shaded()
   await expect.poll(() => colsight.shadedPixels()).toBeGreaterThan(0.1)
@@ -179,7 +179,7 @@ test('metres and feet', async ({ colsight, page }) => {
 
 test('a dropped terrain takes the place of the demo', async ({ colsight, page }) => {
   const hills = madeTerrain(200, 25, (east, north) => 300 + 120 * Math.sin(east / 400) + north / 40)
-  await colsight.drop('hills.tif', writeGeoTiff(hills.heights, hills))
+  await colsight.dropAndPlan(['hills.tif', writeGeoTiff(hills.heights, hills)])
   await colsight.hasTerrain('hills.tif')
   await colsight.shaded()
   await colsight.toggle('Terrain')
@@ -193,6 +193,7 @@ test('terrain in degrees, chosen by the button', async ({ colsight, page }) => {
   const chooser = page.waitForEvent('filechooser')
   await page.getByRole('button', { name: 'Open terrain…' }).click()
   await (await chooser).setFiles(SAN_GABRIEL_DEGREES!)
+  await colsight.planOnThis()
   await colsight.toggle('Terrain')
   await expect(page.getByText('resampled from WGS 84')).toBeVisible()
   await colsight.shaded()
@@ -206,10 +207,10 @@ test('files and values that make no sense are refused in a sentence, and all els
   await colsight.toggle('Radio path')
   const shares = await colsight.shares()
   const notice = page.getByRole('alert').first()
-  await colsight.drop('holiday.tif', new TextEncoder().encode('no picture, no heights'))
+  await colsight.drop(['holiday.tif', new TextEncoder().encode('no picture, no heights')])
   await expect(notice).toContainText('"holiday.tif" is not a TIFF file')
   const empty = madeTerrain(20, 30, () => NaN)
-  await colsight.drop('empty.tif', writeGeoTiff(empty.heights, empty))
+  await colsight.drop(['empty.tif', writeGeoTiff(empty.heights, empty)])
   await expect(notice).toContainText('"empty.tif" holds no heights at all')
   await notice.getByRole('button', { name: 'Dismiss' }).click()
   await expect(notice).toBeEmpty()

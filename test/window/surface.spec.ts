@@ -100,7 +100,7 @@ test('a surface model stands on the terrain; one from elsewhere is refused', asy
   page,
 }) => {
   const hills = madeTerrain(200, 25, (east) => 300 + 60 * Math.sin(east / 400))
-  await colsight.drop('hills.tif', writeGeoTiff(hills.heights, hills))
+  await colsight.dropAndPlan(['hills.tif', writeGeoTiff(hills.heights, hills)])
   await colsight.hasTerrain('hills.tif')
   await colsight.shaded()
   const before = await colsight.settledShares()

@@ -85,19 +85,35 @@ export class ColsightWindow {
     return { x: box.x + box.width * x, y: box.y + box.height * y }
   }
 
-  /** Drops a file on the window as the desktop would. */
-  async drop(name: string, bytes: Uint8Array): Promise<void> {
+  /** Drops files on the window as the desktop would. */
+  async drop(...files: readonly (readonly [name: string, bytes: Uint8Array])[]): Promise<void> {
     const transfer = await this.page.evaluateHandle(
-      ({ fileName, content }) => {
+      (dropped) => {
         const data = new DataTransfer()
-        const array = Uint8Array.from(atob(content), (letter) => letter.charCodeAt(0))
-        data.items.add(new File([array], fileName))
+        for (const { name, content } of dropped) {
+          const array = Uint8Array.from(atob(content), (letter) => letter.charCodeAt(0))
+          data.items.add(new File([array], name))
+        }
         return data
       },
-      { fileName: name, content: Buffer.from(bytes).toString('base64') },
+      files.map(([name, bytes]) => ({ name, content: Buffer.from(bytes).toString('base64') })),
     )
     await this.page.dispatchEvent('.window', 'dragover', { dataTransfer: transfer })
     await this.page.dispatchEvent('.window', 'drop', { dataTransfer: transfer })
+  }
+
+  /** Drops files and goes over to their ground as it is suggested. */
+  async dropAndPlan(
+    ...files: readonly (readonly [name: string, bytes: Uint8Array])[]
+  ): Promise<void> {
+    await this.drop(...files)
+    await this.planOnThis()
+  }
+
+  /** Goes over to the ground of the sheet that is open. */
+  async planOnThis(): Promise<void> {
+    await this.page.getByRole('button', { name: 'Plan on this ground' }).click()
+    await expect(this.page.locator('.opening')).toHaveCount(0)
   }
 }
 

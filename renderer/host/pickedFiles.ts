@@ -1,0 +1,37 @@
+import type { Sidecars, TerrainSource } from '../../core/terrain/source'
+
+/** What the page's picker offers: rasters, and the texts that say where a bare one lies. */
+export const TERRAIN_ENDINGS = '.tif,.tiff,.gtiff,.tfw,.tifw,.wld,.prj,image/tiff'
+
+const WORLD_FILE = /\.(tfw|tifw|wld)$/i
+const PROJECTION = /\.prj$/i
+const RASTER = /\.g?tiff?$/i
+/** A text longer than this is none of a terrain's own. */
+const MAX_TEXT_BYTES = 64 * 1024
+
+/**
+ * Files picked or dropped together as terrain: each raster with the texts of the same name. Where
+ * there are rasters, whatever else was picked with them is left aside.
+ */
+export async function terrainAmong(files: readonly File[]): Promise<TerrainSource[]> {
+  const isText = ({ name }: File) => WORLD_FILE.test(name) || PROJECTION.test(name)
+  const others = files.filter((file) => !isText(file))
+  const rasters = others.filter(({ name }) => RASTER.test(name))
+  const texts = files.filter((file) => isText(file) && file.size <= MAX_TEXT_BYTES)
+  return Promise.all(
+    (rasters.length > 0 ? rasters : others).map(async (file) => {
+      const stem = stemOf(file.name)
+      const beside = async (ending: RegExp) =>
+        texts.find(({ name }) => ending.test(name) && stemOf(name) === stem)?.text()
+      const sidecars: Sidecars = {
+        worldFile: await beside(WORLD_FILE),
+        projection: await beside(PROJECTION),
+      }
+      return { name: file.name, blob: file, beside: sidecars }
+    }),
+  )
+}
+
+function stemOf(name: string): string {
+  return name.replace(/\.[^.]*$/, '').toLowerCase()
+}

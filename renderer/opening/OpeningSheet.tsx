@@ -1,0 +1,136 @@
+import { useEffect, useRef } from 'preact/hooks'
+import { useSignal } from '@preact/signals'
+import { NumberField } from '../panels/NumberField'
+import { WorkDisplay } from '../panels/WorkDisplay'
+import { assume, closeOpening, finishOpening, opening, openingFrame } from '../state/opening'
+import { lossWords } from '../state/site'
+import { setup } from '../state/setup'
+import { work } from '../state/work'
+import type { Refusal } from '../workers/terrain.worker'
+import { FileList, HEIGHT_UNITS, Oddities } from './FileList'
+import { SiteFields } from './SiteFields'
+
+/** What terrain files are, and which part of them becomes the site. */
+export function OpeningSheet() {
+  return opening.value && <Sheet />
+}
+
+function Sheet() {
+  const dialog = useRef<HTMLDialogElement>(null)
+  useEffect(() => dialog.current?.showModal(), [])
+  const { looked, isAgain, problem } = opening.value!
+  const { look, refused } = looked
+  const loss = isAgain ? null : lossWords()
+  return (
+    <dialog
+      ref={dialog}
+      class="sheet opening"
+      aria-labelledby="opening-title"
+      onCancel={(event) => {
+        event.preventDefault()
+        closeOpening()
+      }}
+    >
+      <header class="sheet-head">
+        <h2 id="opening-title">{isAgain ? 'Another part of the ground' : 'Ground to plan on'}</h2>
+        {look && <p>{look.name}</p>}
+      </header>
+      <div class="sheet-body">
+        {look && <SiteFields look={look} launch={isAgain ? setup.value.launch : null} />}
+        <div class="sheet-column">
+          {look && <FileList files={look.files} fileCount={look.fileCount} />}
+          {look && <Oddities files={look.files} request={opening.value!.request} />}
+          {refused.length > 0 && <Refused refused={refused} />}
+          <HeightUnit />
+        </div>
+      </div>
+      {loss && <p class="sheet-note">{loss}</p>}
+      {problem && (
+        <p class="sheet-problem" role="alert">
+          {problem}
+        </p>
+      )}
+      <footer class="sheet-foot">
+        <WorkDisplay />
+        <button type="button" onClick={closeOpening}>
+          Cancel
+        </button>
+        <button
+          type="button"
+          class="primary"
+          autofocus
+          disabled={!look || work.value !== null || typeof openingFrame.value === 'string'}
+          onClick={() => void finishOpening()}
+        >
+          {isAgain ? 'Go over to this part' : 'Plan on this ground'}
+        </button>
+      </footer>
+    </dialog>
+  )
+}
+
+/** Refusals listed one by one. */
+const MOST_REFUSALS = 6
+
+function Refused({ refused }: { refused: readonly Refusal[] }) {
+  const needsCrs = refused.some(({ lacks }) => lacks === 'crs')
+  return (
+    <section class="refused">
+      <h3>Not used</h3>
+      <ul>
+        {refused.slice(0, MOST_REFUSALS).map(({ name, sentence }) => (
+          <li key={name}>{sentence}</li>
+        ))}
+      </ul>
+      {refused.length > MOST_REFUSALS && <p>And {refused.length - MOST_REFUSALS} more.</p>}
+      {needsCrs && <CodeField />}
+    </section>
+  )
+}
+
+function CodeField() {
+  const code = useSignal(opening.value?.request.assume.epsg ?? 4326)
+  return (
+    <div class="fields code-field">
+      <NumberField
+        label="EPSG code of these files"
+        unit=""
+        value={code.value}
+        digits={0}
+        min={1024}
+        max={32767}
+        step={1}
+        help="The number of the coordinate system, as the place you have the file from states it: 4326 for degrees on WGS 84."
+        onChange={(epsg) => (code.value = epsg)}
+      />
+      <button type="button" onClick={() => void assume({ epsg: code.value })}>
+        Take this system
+      </button>
+    </div>
+  )
+}
+
+function HeightUnit() {
+  const { heightUnitM } = opening.value!.request.assume
+  return (
+    <div class="field field-wide">
+      <label for="heights-in">Heights are in</label>
+      <select
+        id="heights-in"
+        value={heightUnitM ?? ''}
+        onChange={({ currentTarget }) =>
+          void assume({
+            heightUnitM: currentTarget.value === '' ? undefined : Number(currentTarget.value),
+          })
+        }
+      >
+        <option value="">the unit that the files say</option>
+        {HEIGHT_UNITS.map(([name, metres]) => (
+          <option key={name} value={metres}>
+            {name}
+          </option>
+        ))}
+      </select>
+    </div>
+  )
+}

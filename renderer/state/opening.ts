@@ -1,0 +1,126 @@
+import { computed, signal } from '@preact/signals'
+import { proxy } from 'comlink'
+import type { LatLon } from '../../core/geodesy/earth'
+import type { GridFrame } from '../../core/terrain/grid'
+import type { SiteWish } from '../../core/terrain/siteFrame'
+import type { TerrainSource } from '../../core/terrain/source'
+import type { Assumptions } from '../../core/terrain/terrainFile'
+import type { Looked } from '../workers/terrain.worker'
+import { beginInTheMiddle } from './demo'
+import { setup } from './setup'
+import { takeTerrain } from './site'
+import { origin, requestFor, terrainWorker, type SiteOrigin } from './terrain'
+import { notice, orSentence, trackWork } from './work'
+
+/** Terrain files looked at, of which a site is to be cut. */
+export interface Opening extends SiteOrigin {
+  readonly looked: Looked
+  /** True where the terrain at hand is cut anew and the plan stays. */
+  readonly isAgain: boolean
+  /** Why the site could not be opened; null while nothing went wrong. */
+  readonly problem: string | null
+}
+
+export const opening = signal<Opening | null>(null)
+
+/** The grid that the site would have, or why there can be none; null until it is known. */
+export const openingFrame = signal<GridFrame | string | null>(null)
+
+/** The window as it lies on the overview: the one wished for, or all there is. */
+export const openingWindow = computed(() => opening.value?.wish.window ?? null)
+
+/** Looks at files the pilot chose; the sheet on them opens, or a notice says what is wrong. */
+export async function lookAtFiles(sources: readonly TerrainSource[]): Promise<void> {
+  if (sources.length === 0) return
+  await look({ request: requestFor(sources), wish: {}, fillUpToCells: 0 }, { isAgain: false })
+}
+
+/** Opens the sheet on the terrain at hand, to cut another window. */
+export async function cutAnew(): Promise<void> {
+  const from = origin.peek()
+  if (from) await look(from, { isAgain: true, keepWish: true, around: setup.peek().launch })
+}
+
+/** Looks again at the files of the sheet, with something said of them that they do not say. */
+export async function assume(part: Assumptions): Promise<void> {
+  const { request, isAgain, ...rest } = opening.peek()!
+  const said = { ...request, assume: { ...request.assume, ...part } }
+  await look({ ...rest, request: said }, { isAgain, keepWish: rest.looked.look !== null })
+}
+
+async function look(
+  { request, wish, fillUpToCells }: SiteOrigin,
+  how: { isAgain: boolean; keepWish?: boolean; around?: LatLon },
+): Promise<void> {
+  const { isAgain, keepWish = false, around } = how
+  notice.value = null
+  const { sources } = request
+  const label = sources.length > 1 ? `${sources.length} files` : sources[0].name
+  const tracked = trackWork(`Looking at ${label}`, () => void terrainWorker.cancel())
+  const outcome = await terrainWorker.look(request, around, proxy(tracked.report))
+  tracked.end()
+  const before = opening.peek()
+  if (outcome.kind === 'cancelled') return
+  if (outcome.kind === 'failed') {
+    if (before) opening.value = { ...before, problem: outcome.sentence }
+    else notice.value = outcome.sentence
+    return
+  }
+  const looked = outcome.value
+  if (!before && !looked.look && looked.refused.every(({ lacks }) => lacks === null)) {
+    const [first, ...more] = looked.refused
+    notice.value =
+      first.sentence + (more.length > 0 ? ` ${more.length} more cannot be used either.` : '')
+    return
+  }
+  const chosen = keepWish ? wish : (looked.look?.suggestion ?? {})
+  opening.value = { request, looked, wish: chosen, fillUpToCells, isAgain, problem: null }
+  await findFrame()
+}
+
+/** Takes another window or cell into the sheet. */
+export function wishFor(wish: SiteWish): void {
+  opening.value = { ...opening.peek()!, wish, problem: null }
+  void findFrame()
+}
+
+export function fillUpTo(fillUpToCells: number): void {
+  opening.value = { ...opening.peek()!, fillUpToCells, problem: null }
+}
+
+async function findFrame(): Promise<void> {
+  const { wish, looked } = opening.peek()!
+  if (!looked.look) {
+    openingFrame.value = null
+    return
+  }
+  const outcome = await terrainWorker.frame(wish)
+  if (opening.peek()?.wish !== wish) return
+  if (outcome.kind === 'done') openingFrame.value = outcome.value
+  if (outcome.kind === 'failed') openingFrame.value = outcome.sentence
+}
+
+export function closeOpening(): void {
+  void terrainWorker.cancel()
+  opening.value = openingFrame.value = null
+}
+
+/** Reads the site of the sheet and goes over to it; the sheet stays where that fails. */
+export async function finishOpening(): Promise<void> {
+  const wanted = opening.peek()!
+  const { request, wish, fillUpToCells, isAgain } = wanted
+  opening.value = { ...wanted, problem: null }
+  const tracked = trackWork('Reading the site', () => void terrainWorker.cancel())
+  const outcome = await terrainWorker.read({ ...wish, fillUpToCells }, proxy(tracked.report))
+  tracked.end()
+  if (outcome.kind === 'cancelled' || !opening.peek()) return
+  const problem =
+    outcome.kind === 'failed'
+      ? outcome.sentence
+      : orSentence(() => {
+          const begin = isAgain ? null : beginInTheMiddle(outcome.value)
+          takeTerrain(outcome.value, { request, wish, fillUpToCells }, begin)
+          return null
+        })
+  opening.value = problem === null ? null : { ...wanted, problem }
+}
