@@ -1,8 +1,9 @@
 /**
  * Makes assets/datum-shifts.json: how to come from the datum of a coordinate system to WGS 84 by a
- * Helmert transformation, where the EPSG table at hand has none or wants a shift grid. Asks PROJ's
- * `projinfo` (Debian's proj-bin) for the operation of the EPSG dataset that serves the system's
- * area best without a grid. Run by `npm run datum-shifts`.
+ * Helmert transformation. The EPSG table at hand has none for some systems, wants a shift grid for
+ * others, and has rotations of the wrong sign for a few. Asks PROJ's `projinfo` (Debian's
+ * proj-bin) for the operation of the EPSG dataset that serves the system's area best without a
+ * grid. Run by `npm run datum-shifts`; takes some minutes.
  */
 import { execFileSync } from 'node:child_process'
 import { createRequire } from 'node:module'
@@ -30,8 +31,7 @@ let unknown = 0
 
 for (const { code, kind, proj4 } of all) {
   if (!HORIZONTAL.includes(kind)) continue
-  if (!proj4 || !/\+proj=/.test(proj4) || /\+towgs84=|\+datum=WGS84|nadgrids=@/.test(proj4))
-    continue
+  if (!proj4 || !/\+proj=/.test(proj4) || /\+datum=WGS84|nadgrids=@/.test(proj4)) continue
   const shift = ask(code)
   if (shift) {
     if (!shifts.includes(shift)) shifts.push(shift)

@@ -37,8 +37,9 @@ export interface DatumShifts {
 }
 
 /**
- * A record as a row, with the shift to WGS 84 put in where the record has none or names a shift
- * grid, which is not here. Undefined for a record without a PROJ string.
+ * A record as a row, its shift to WGS 84 taken from the table of shifts where that has one: the
+ * record may have none, a wrong one, or name a shift grid, which is not here. Undefined for a record
+ * without a PROJ string.
  */
 export function epsgRow(
   { code, name, proj4: definition, accuracy }: EpsgRecord,
@@ -48,7 +49,7 @@ export function epsgRow(
   const shift = byCode[code]
   if (shift !== undefined) {
     const [accuracyM, ...parameters] = shifts[shift]
-    const without = definition.replace(/\+nadgrids=("[^"]*"|\S+)/, '').trim()
+    const without = definition.replace(/\+(nadgrids|towgs84)=("[^"]*"|\S+)/g, '').trim()
     return [name, `${without} +towgs84=${parameters.join(',')}`, accuracyM]
   }
   const isShifted = /\+towgs84=/.test(definition)

@@ -174,15 +174,14 @@ export class TerrainFile {
     return heights
   }
 
-  /** Values of a window as the file holds them, NaN where a mask or nodata says there is none. */
+  /** Values of a window as the file holds them, NaN where a mask, nodata or pilot says none. */
   async readRaw(level: number, window: CellWindow, options: WorkOptions = {}) {
     const raw = new Float64Array(window.cols * window.rows)
-    const { noData } = this.facts
-    const float = noData === null ? null : Math.fround(noData)
+    const missing = new Set(this.missing)
     await this.readValues(level, window, options, (values, from, stride, to, count) => {
       for (let i = 0, at = from; i < count; i++, at += stride) {
         const value = values ? values[at] : NaN
-        raw[to + i] = value === noData || value === float ? NaN : value
+        raw[to + i] = missing.has(value) ? NaN : value
       }
     })
     await this.applyMask(level, window, raw, options)
@@ -300,9 +299,11 @@ async function orSentence<T>(
   }
 }
 
+/** Limits say what is wrong with a file; other errors are words among programmers. */
 function describe(cause: unknown): string {
-  const text = cause instanceof Error ? cause.message : String(cause)
-  return text.split('\n')[0].slice(0, 80) || 'it cannot be read'
+  return cause instanceof RangeError
+    ? cause.message.slice(0, 80)
+    : 'its parts contradict each other'
 }
 
 async function openTiff(bytes: TiffBytes, name: string): Promise<GeoTIFF> {

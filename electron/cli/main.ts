@@ -6,11 +6,12 @@ import { USUAL_WALK } from '../../core/landing/walk'
 import { STANDARD_K_FACTOR } from '../../core/geodesy/earth'
 import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
 import { coverageCommand } from './coverageCommand'
+import { inspectCommand } from './inspectCommand'
 import { landingCommand } from './landingCommand'
 import { profileCommand } from './profileCommand'
 import { routeCommand } from './routeCommand'
 import { spotsCommand } from './spotsCommand'
-import { withTerrain } from './terrain'
+import { withAssumptions, withTerrain } from './terrain'
 import { extras, heightM, latLon, number, positive, sector } from './values'
 
 /** Exit statuses of the command line. */
@@ -35,6 +36,22 @@ function program(): Command {
     .exitOverride()
     .showSuggestionAfterError(false)
     .configureOutput({ outputError: (text, write) => write(text.replace(/^error: /, '')) })
+
+  withAssumptions(
+    colsight
+      .command('inspect')
+      .description('What terrain files are: system, cells, heights, voids, odd values.'),
+  )
+    .argument('<files...>', 'GeoTIFF files')
+    .option('--json', 'print one JSON array')
+    .action(async (paths: string[], options) => {
+      const { text, isSound } = await inspectCommand(paths, {
+        ...options,
+        json: options.json === true,
+      })
+      print(text)
+      if (!isSound) process.exitCode = FAILED
+    })
 
   command(colsight, 'profile', 'Terrain, ray and first Fresnel zone between two points.')
     .requiredOption('--from <lat,lon>', 'launch point, decimal degrees', latLon)

@@ -26,7 +26,7 @@ const UNITS_M: Readonly<Record<string, number>> = { m: 1, ft: 0.3048, 'us-ft': 1
 
 /** Adds the options that say which terrain and how to take it. */
 export function withTerrain(command: Command): Command {
-  return command
+  const placed = command
     .requiredOption('--terrain <files...>', 'DEM GeoTIFF; several files make one ground')
     .option(
       '--window <lat,lon,km>',
@@ -34,6 +34,13 @@ export function withTerrain(command: Command): Command {
       siteWindow,
     )
     .option('--cell <m>', 'working cell, metres (default: the finest there is)', positive)
+    .option('--fill-voids <cells>', 'fill voids of up to so many cells', positive)
+  return withAssumptions(placed)
+}
+
+/** Adds the options that say of files what they do not say themselves. */
+export function withAssumptions(command: Command): Command {
+  return command
     .option('--epsg <code>', 'coordinate system of files that do not name it', positive)
     .addOption(
       new Option(
@@ -46,11 +53,14 @@ export function withTerrain(command: Command): Command {
       'a value that stands for no data (may be repeated)',
       (text, before: number[] = []) => [...before, number(text)],
     )
-    .option('--fill-voids <cells>', 'fill voids of up to so many cells', positive)
 }
 
 /** What the options say of files that do not say it themselves. */
-export function assumptions({ epsg, heightsIn, missing }: TerrainOptions): Assumptions {
+export function assumptions({
+  epsg,
+  heightsIn,
+  missing,
+}: Pick<TerrainOptions, 'epsg' | 'heightsIn' | 'missing'>): Assumptions {
   return { epsg, missing, heightUnitM: heightsIn === undefined ? undefined : UNITS_M[heightsIn] }
 }
 

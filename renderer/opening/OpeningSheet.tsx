@@ -2,10 +2,16 @@ import { useEffect, useRef } from 'preact/hooks'
 import { useSignal } from '@preact/signals'
 import { NumberField } from '../panels/NumberField'
 import { WorkDisplay } from '../panels/WorkDisplay'
-import { assume, closeOpening, finishOpening, opening, openingFrame } from '../state/opening'
+import {
+  assume,
+  closeOpening,
+  finishOpening,
+  isReading,
+  opening,
+  openingFrame,
+} from '../state/opening'
 import { lossWords } from '../state/site'
 import { setup } from '../state/setup'
-import { work } from '../state/work'
 import type { Refusal } from '../workers/terrain.worker'
 import { FileList, HEIGHT_UNITS, Oddities } from './FileList'
 import { SiteFields } from './SiteFields'
@@ -51,7 +57,7 @@ function Sheet() {
         </p>
       )}
       <footer class="sheet-foot">
-        <WorkDisplay />
+        {isReading.value && <WorkDisplay />}
         <button type="button" onClick={closeOpening}>
           Cancel
         </button>
@@ -59,7 +65,7 @@ function Sheet() {
           type="button"
           class="primary"
           autofocus
-          disabled={!look || work.value !== null || typeof openingFrame.value === 'string'}
+          disabled={!look || isReading.value || typeof openingFrame.value === 'string'}
           onClick={() => void finishOpening()}
         >
           {isAgain ? 'Go over to this part' : 'Plan on this ground'}

@@ -1,4 +1,4 @@
-import { computed, signal } from '@preact/signals'
+import { signal } from '@preact/signals'
 import { proxy } from 'comlink'
 import type { LatLon } from '../../core/geodesy/earth'
 import type { GridFrame } from '../../core/terrain/grid'
@@ -23,11 +23,11 @@ export interface Opening extends SiteOrigin {
 
 export const opening = signal<Opening | null>(null)
 
+/** True while files of the sheet are read. */
+export const isReading = signal(false)
+
 /** The grid that the site would have, or why there can be none; null until it is known. */
 export const openingFrame = signal<GridFrame | string | null>(null)
-
-/** The window as it lies on the overview: the one wished for, or all there is. */
-export const openingWindow = computed(() => opening.value?.wish.window ?? null)
 
 /** Looks at files the pilot chose; the sheet on them opens, or a notice says what is wrong. */
 export async function lookAtFiles(sources: readonly TerrainSource[]): Promise<void> {
@@ -56,9 +56,9 @@ async function look(
   notice.value = null
   const { sources } = request
   const label = sources.length > 1 ? `${sources.length} files` : sources[0].name
-  const tracked = trackWork(`Looking at ${label}`, () => void terrainWorker.cancel())
-  const outcome = await terrainWorker.look(request, around, proxy(tracked.report))
-  tracked.end()
+  const outcome = await reading(`Looking at ${label}`, async (report) =>
+    terrainWorker.look(request, around, report),
+  )
   const before = opening.peek()
   if (outcome.kind === 'cancelled') return
   if (outcome.kind === 'failed') {
@@ -76,6 +76,21 @@ async function look(
   const chosen = keepWish ? wish : (looked.look?.suggestion ?? {})
   opening.value = { request, looked, wish: chosen, fillUpToCells, isAgain, problem: null }
   await findFrame()
+}
+
+/** Work of the terrain worker, shown and stoppable. */
+async function reading<T>(
+  label: string,
+  work: (report: (share: number) => void) => Promise<T>,
+): Promise<T> {
+  const tracked = trackWork(label, () => void terrainWorker.cancel())
+  isReading.value = true
+  try {
+    return await work(proxy(tracked.report))
+  } finally {
+    tracked.end()
+    isReading.value = false
+  }
 }
 
 /** Takes another window or cell into the sheet. */
@@ -110,9 +125,9 @@ export async function finishOpening(): Promise<void> {
   const wanted = opening.peek()!
   const { request, wish, fillUpToCells, isAgain } = wanted
   opening.value = { ...wanted, problem: null }
-  const tracked = trackWork('Reading the site', () => void terrainWorker.cancel())
-  const outcome = await terrainWorker.read({ ...wish, fillUpToCells }, proxy(tracked.report))
-  tracked.end()
+  const outcome = await reading('Reading the site', async (report) =>
+    terrainWorker.read({ ...wish, fillUpToCells }, report),
+  )
   if (outcome.kind === 'cancelled' || !opening.peek()) return
   const problem =
     outcome.kind === 'failed'

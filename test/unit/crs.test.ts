@@ -47,6 +47,94 @@ describe('projection', () => {
     },
   )
 
+  // The same shifts to WGS 84 as PROJ takes where it has no shift grid at hand.
+  const NATIONAL = [
+    [2056, 46.6, 8.4],
+    [21781, 46.6, 8.4],
+    [27700, 57, -4.2],
+    [31287, 47.2, 12.8],
+    [31254, 47.1, 11.3],
+    [2154, 44.9, 6.4],
+    [3763, 40.3, -7.6],
+    [2180, 49.3, 20],
+    [3006, 67.5, 18],
+    [3067, 68.9, 21],
+    [2193, -43.6, 170.2],
+    [23700, 47.9, 20],
+    [28992, 51, 5.9],
+    [31370, 50.2, 5.6],
+    [2100, 40, 21.2],
+    [29903, 52, -9.7],
+    [3057, 64.5, -18],
+    [3794, 46.3, 14],
+    [3765, 44.5, 15.3],
+    [3003, 46, 10.2],
+    [2326, 22.4, 114.1],
+    [2443, 33, 130],
+    [5179, 37, 128],
+    [3035, 47, 11],
+  ] as const
+
+  /** Coordinates by cs2cs, in the order of axes that the system has: either may come first. */
+  function byCs2cs(epsg: number, points: readonly (readonly [number, number])[]): string[][] {
+    const input = points.map(([lat, lon]) => `${lat} ${lon}`).join('\n')
+    const output = execFileSync('cs2cs', ['-f', '%.4f', 'EPSG:4326', `EPSG:${epsg}`], {
+      input,
+      encoding: 'utf8',
+    })
+    return output
+      .trim()
+      .split('\n')
+      .map((line) => line.split(/\s+/))
+  }
+
+  /** Most that our positions are off those of cs2cs, metres, forth, and back to where they began. */
+  async function offByM(epsg: number, lat: number, lon: number) {
+    const random = seededRandom(epsg)
+    const points = Array.from(
+      { length: 20 },
+      () => [lat + 0.4 * (random() - 0.5), lon + 0.4 * (random() - 0.5)] as const,
+    )
+    const crs = (await lookUpCrs(epsg))!
+    const projection = new Projection(crs)
+    const theirs = byCs2cs(epsg, points)
+    let [forthM, backM] = [0, 0]
+    points.forEach(([latDeg, lonDeg], i) => {
+      const [a, b] = theirs[i].map(Number)
+      const [x, y] = projection.forward(lonDeg, latDeg)
+      forthM = Math.max(forthM, Math.min(Math.hypot(x - a, y - b), Math.hypot(x - b, y - a)))
+      const back = projection.inverse(x, y)
+      const perDegree = 111_320
+      const east = (back.lonDeg - lonDeg) * perDegree * Math.cos((latDeg * Math.PI) / 180)
+      backM = Math.max(backM, Math.hypot((back.latDeg - latDeg) * perDegree, east))
+    })
+    return { crs, forthM, backM }
+  }
+
+  test.skipIf(!isInstalled('cs2cs')).each(NATIONAL)(
+    "EPSG:%i agrees with PROJ's cs2cs to a centimetre, there and back",
+    async (epsg, lat, lon) => {
+      const { forthM, backM } = await offByM(epsg, lat, lon)
+      expect(forthM).toBeLessThan(0.01)
+      expect(backM).toBeLessThan(0.01)
+    },
+  )
+
+  // PROJ takes another operation for these: both are off by no more than is said of them.
+  test.skipIf(!isInstalled('cs2cs')).each([
+    [31468, 47.5, 11.5],
+    [5514, 49.1, 20.1],
+    [26711, 40, -117],
+    [28355, -36.5, 148.3],
+    [23030, 42.6, 0.5],
+    [3912, 46.3, 14],
+  ])('EPSG:%i is off by no more than the app says of its datum shift', async (epsg, lat, lon) => {
+    const { crs, forthM, backM } = await offByM(epsg, lat, lon)
+    expect(crs.shiftErrorM).toBeGreaterThanOrEqual(1)
+    expect(forthM).toBeLessThan(2 * crs.shiftErrorM!)
+    expect(backM).toBeLessThan(0.01)
+  })
+
   test('comes back to where it began', async () => {
     const projection = new Projection((await lookUpCrs(32658))!)
     const [x, y] = projection.forward(166.3, 41.2)

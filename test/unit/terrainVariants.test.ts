@@ -1,6 +1,7 @@
 import { execFileSync } from 'node:child_process'
-import { writeFileSync } from 'node:fs'
+import { readdirSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
+import { fileURLToPath } from 'node:url'
 import { beforeAll, describe, expect, test } from 'vitest'
 import type { LatLon } from '../../core/geodesy/earth'
 import { lookUpCrs } from '../../electron/node/epsg'
@@ -49,6 +50,18 @@ describe.skipIf(!isInstalled('gdal_translate'))('the same ground, written in man
     v.make(spelled(v, path, folder), made)
     const set = await openTerrainFiles([made], v.assume)
     expectAgreement(v, await judge(await set.read({ lookUpCrs })))
+  })
+})
+
+describe('the small files of this project, read with or without GDAL at hand', () => {
+  const folder = fileURLToPath(new URL('../fixtures/', import.meta.url))
+  const names = readdirSync(folder).filter((name) => name.endsWith('.tif') && name !== 'base.tif')
+
+  test.each(names)('%s', async (name) => {
+    const base = await readTerrainFile(join(folder, 'base.tif'))
+    const { heights, ...frame } = await readTerrainFile(join(folder, name))
+    expect(heights).toEqual(base.heights)
+    expect({ ...frame, name: base.name }).toEqual({ ...base, heights: undefined })
   })
 })
 

@@ -1,0 +1,17 @@
+import { expect, test } from 'vitest'
+import { fuzz } from '../fuzz/fuzz'
+
+const FIRST_SEED = 1
+const COUNT = 300
+
+test(`mutated files ${FIRST_SEED} to ${COUNT} are read or refused by a sentence, soon and in little memory`, async () => {
+  const { fates, bad } = await fuzz(FIRST_SEED, COUNT)
+  expect(bad).toEqual([])
+  expect(fates.map(({ seed }) => seed).sort((a, b) => a - b)).toEqual(
+    Array.from({ length: COUNT }, (_, i) => FIRST_SEED + i),
+  )
+  // Neither harmless nor hopeless: both ends are well tried.
+  for (const end of ['read', 'refused'] as const) {
+    expect(fates.filter((fate) => fate.end === end).length).toBeGreaterThan(COUNT / 8)
+  }
+}, 120_000)
