@@ -133,11 +133,11 @@ async function copyRows(
     cols,
     rows,
   }
-  const values = await sheet.read(factor, window, options)
   if (stepCol > 0 && stepRow > 0) {
-    heights.set(values)
+    await sheet.read(factor, window, options, heights)
     return
   }
+  const values = await sheet.read(factor, window, options)
   for (let r = 0, to = 0; r < rows; r++) {
     const line = (stepRow > 0 ? r : rows - 1 - r) * cols
     for (let c = 0; c < cols; c++, to++)

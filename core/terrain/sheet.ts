@@ -75,11 +75,13 @@ export class Sheet {
   /**
    * Heights in metres of a window, in cells `factor` times as wide: the file's own values for 1,
    * else the mean of those there are. NaN where there is none, and outside.
+   * @param heights where they go
    */
   async read(
     factor: number,
     window: CellWindow,
     options: SheetOptions = {},
+    heights: Float32Array = new Float32Array(window.cols * window.rows),
   ): Promise<Float32Array> {
     const fine = {
       col: window.col * factor,
@@ -87,11 +89,15 @@ export class Sheet {
       cols: window.cols * factor,
       rows: window.rows * factor,
     }
-    const heights = new Float32Array(window.cols * window.rows).fill(NaN)
     const parts = this.members.flatMap((member) => {
       const part = overlap(member, fine)
       return part ? [{ member, part }] : []
     })
+    const [only] = parts
+    if (factor === 1 && parts.length === 1 && isAll(only.part, window)) {
+      return only.member.file.read(0, only.part, options, heights)
+    }
+    heights.fill(NaN)
     const report = (done: number) => (share: number) =>
       options.onProgress?.((done + share) / parts.length)
     if (factor === 1) {
@@ -156,6 +162,10 @@ function overlap({ file, col, row }: Member, window: CellWindow): CellWindow | n
   return right > left && bottom > top
     ? { col: left, row: top, cols: right - left, rows: bottom - top }
     : null
+}
+
+function isAll(part: CellWindow, window: CellWindow): boolean {
+  return part.cols === window.cols && part.rows === window.rows
 }
 
 async function copyPart(

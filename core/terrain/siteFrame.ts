@@ -73,7 +73,7 @@ export async function siteFrame(
   const northM = origin.north - Math.floor((origin.north - bounds.north) / step + slack) * step
   const cols = Math.max(2, Math.ceil((bounds.east - westM) / step - slack))
   const rows = Math.max(2, Math.ceil((northM - bounds.south) / step - slack))
-  if (cols * rows > MAX_CELLS) {
+  if (!(cols * rows <= MAX_CELLS)) {
     throw new PilotError(
       `"${name}" makes ${cols} x ${rows} cells of ${step} m, more than the ${MAX_CELLS / 1e6} million that fit in memory; choose a smaller window or a wider cell.`,
     )

@@ -5,7 +5,7 @@ import { NoCrs, readFileCrs, unitFromWord, type FileCrs, type GeoKeys } from './
 import { isAligned, LatticeLocator, toXY, type Affine, type Lattice } from './lattice'
 import { openBytes, type ByteSource, type Sidecars, type TerrainSource } from './source'
 import { TiffBytes } from './tiffBytes'
-import { TiffRaster, Unreadable, type CellWindow } from './tiffRaster'
+import { TiffRaster, Unreadable, type CellWindow, type Values } from './tiffRaster'
 import { PACKINGS } from './unpack'
 
 /** What the pilot says of a file that does not say it itself, or wrongly. */
@@ -146,29 +146,41 @@ export class TerrainFile {
   /**
    * Heights in metres of a window of one scale, row by row; NaN where there is none.
    * Throws a PilotError where the file is damaged.
+   * @param heights where they go
    */
-  async read(level: number, window: CellWindow, options: WorkOptions = {}): Promise<Float32Array> {
-    const heights = new Float32Array(window.cols * window.rows)
+  async read(
+    level: number,
+    window: CellWindow,
+    options: WorkOptions = {},
+    heights: Float32Array = new Float32Array(window.cols * window.rows),
+  ): Promise<Float32Array> {
     const { scale, offset } = this
-    const [missingA = NaN, missingB = NaN, ...rest] = new Set(this.missing)
+    // Values are compared as the 32-bit floats that heights are.
+    const [missingA = NaN, missingB = NaN, ...rest] = new Set(this.missing.map(Math.fround))
     const others = rest.length > 0 ? new Set(rest) : null
     const limit = (NO_GROUND_M - Math.abs(offset)) / Math.abs(scale)
+    const lowest = Math.max(-limit, -NO_GROUND_M)
+    const isPlain = scale === 1 && offset === 0
     await this.readValues(level, window, options, (values, from, stride, to, count) => {
       if (!values) {
         heights.fill(NaN, to, to + count)
         return
       }
-      const isPlain = scale === 1 && offset === 0
-      for (let i = 0, at = from; i < count; i++, at += stride) {
-        const value = values[at]
-        const isMissing =
-          !(value < limit && value > -limit) ||
-          value <= -NO_GROUND_M ||
+      const run = heights.subarray(to, to + count)
+      if (stride === 1) run.set(values.subarray(from, from + count))
+      else for (let i = 0, at = from; i < count; i++, at += stride) run[i] = values[at]
+      for (let i = 0; i < count; i++) {
+        const value = run[i]
+        if (
+          !(value < limit && value > lowest) ||
           value === missingA ||
           value === missingB ||
           (others !== null && others.has(value))
-        heights[to + i] = isMissing ? NaN : isPlain ? value : value * scale + offset
+        ) {
+          run[i] = NaN
+        }
       }
+      if (!isPlain) for (let i = 0; i < count; i++) run[i] = run[i] * scale + offset
     })
     await this.applyMask(level, window, heights, options)
     return heights
@@ -198,13 +210,7 @@ export class TerrainFile {
     level: number,
     window: CellWindow,
     { signal, onProgress }: WorkOptions,
-    visit: (
-      values: ArrayLike<number> | null,
-      from: number,
-      stride: number,
-      to: number,
-      count: number,
-    ) => void,
+    visit: (values: Values | null, from: number, stride: number, to: number, count: number) => void,
   ): Promise<void> {
     const { raster } = this.levels[level]
     await this.reading(raster, window, 0, { signal, onProgress }, (run) => {
@@ -270,7 +276,7 @@ export class TerrainFile {
 
 /** A stretch of a row: where its values stand in a block, and where in the window. */
 interface Run {
-  readonly values: ArrayLike<number> | null
+  readonly values: Values | null
   readonly from: number
   readonly stride: number
   readonly to: number
@@ -480,7 +486,12 @@ function refuseOffTheMap(lattice: Lattice, name: string): void {
   } catch {
     // Said below.
   }
-  if (!locator || places.some(isOff)) {
+  // Far outside its domain a projection answers with nonsense, which does not lead back.
+  const leadsBack = () => {
+    const [col, row] = locator!.fromLatLon(locator!.toLatLon(cols / 2, rows / 2))
+    return Math.hypot(col - cols / 2, row - rows / 2) < 1
+  }
+  if (!locator || places.some(isOff) || !leadsBack()) {
     const hint =
       isGeographic(crs) && isAligned(affine) && Math.abs(affine.x0) > 540
         ? 'its coordinates look like metres, not degrees'

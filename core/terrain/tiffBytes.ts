@@ -45,7 +45,12 @@ export class TiffBytes {
     const [first, last] = [Math.floor(offset / PAGE_BYTES), Math.floor((end - 1) / PAGE_BYTES)]
     if (last - first > 1) return this.bytes.read(offset, end - offset, signal)
     const pages: Uint8Array<ArrayBuffer>[] = []
-    for (let page = first; page <= last; page++) pages.push(await this.page(page, signal))
+    // Who reads on from page to page finds the next one there.
+    const readsOn = this.pages.has(first - 1) && last === first
+    const asked = this.page(first, signal)
+    if (readsOn && (last + 1) * PAGE_BYTES < this.fileSize) this.page(last + 1, signal)
+    pages.push(await asked)
+    if (last > first) pages.push(await this.page(last, signal))
     const start = offset - first * PAGE_BYTES
     if (pages.length === 1) return pages[0].subarray(start, start + end - offset)
     const joined = new Uint8Array(end - offset)
@@ -65,7 +70,9 @@ export class TiffBytes {
     this.pages.delete(index)
     const page = kept ?? this.bytes.read(index * PAGE_BYTES, PAGE_BYTES, signal)
     this.pages.set(index, page)
-    page.catch(() => this.pages.delete(index))
+    page.catch(() => {
+      if (this.pages.get(index) === page) this.pages.delete(index)
+    })
     if (this.pages.size > PAGES_KEPT) this.pages.delete(this.pages.keys().next().value!)
     return page
   }

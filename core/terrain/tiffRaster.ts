@@ -15,7 +15,7 @@ type Format = 'unsigned' | 'signed' | 'float'
 const FORMATS: Readonly<Record<number, Format>> = { 1: 'unsigned', 2: 'signed', 3: 'float' }
 
 /** A cell's values, native byte order. */
-type Values =
+export type Values =
   | Uint8Array
   | Int8Array
   | Uint16Array
@@ -267,10 +267,27 @@ function mergeRows(bytes: Uint8Array, shape: BlockShape): void {
   const width = cols * samples
   const rowBytes = width * bytesPerSample
   const planes = new Uint8Array(rowBytes)
+  const floats =
+    bytesPerSample === 4 ? new Uint32Array(bytes.buffer, bytes.byteOffset, width * rows) : null
   for (let row = 0; row < rows; row++) {
     const line = bytes.subarray(row * rowBytes, (row + 1) * rowBytes)
-    for (let i = 0; i < samples; i++) planes[i] = line[i]
-    for (let i = samples; i < rowBytes; i++) planes[i] = (line[i] + planes[i - samples]) & 255
+    if (samples === 1) {
+      for (let i = 0, sum = 0; i < rowBytes; i++) planes[i] = sum = (sum + line[i]) & 255
+    } else {
+      for (let i = 0; i < samples; i++) planes[i] = line[i]
+      for (let i = samples; i < rowBytes; i++) planes[i] = (line[i] + planes[i - samples]) & 255
+    }
+    if (floats) {
+      const [second, third, fourth] = [width, 2 * width, 3 * width]
+      for (let i = 0, out = row * width; i < width; i++, out++) {
+        floats[out] =
+          (planes[i] << 24) |
+          (planes[second + i] << 16) |
+          (planes[third + i] << 8) |
+          planes[fourth + i]
+      }
+      continue
+    }
     for (let byte = 0; byte < bytesPerSample; byte++) {
       // The first plane holds the most significant bytes.
       const plane = (bytesPerSample - 1 - byte) * width

@@ -1,3 +1,4 @@
+import { unzlibSync } from 'fflate'
 import Lerc from 'lerc'
 import { Inflate } from 'pako'
 import { ZSTDDecoder } from 'zstddec'
@@ -32,6 +33,7 @@ export interface Unpacked {
   readonly valid?: Uint8Array
 }
 
+/** What comes out is good until the next block is unpacked. */
 export type Unpack = (packed: Uint8Array, shape: BlockShape) => Unpacked
 
 /**
@@ -77,8 +79,29 @@ function whole(bytes: Uint8Array<ArrayBuffer>, shape: BlockShape): Unpacked {
   return { bytes }
 }
 
+/** Blocks of up to so many bytes are inflated by the faster of two libraries. */
+const SMALL_BLOCK_BYTES = 512 * 1024
+/** One byte more, so that a block that is too long is seen to be. */
+const smallBlock = new Uint8Array(SMALL_BLOCK_BYTES + 1)
+
 /** Deflate with zlib's frame; an error where more comes out than there is room for. */
 function inflate(packed: Uint8Array, room: number): Uint8Array<ArrayBuffer> {
+  return room <= SMALL_BLOCK_BYTES ? inflateSmall(packed, room) : inflateLarge(packed, room)
+}
+
+/**
+ * Goes on to the end of what is packed though it writes no further than there is room, so that
+ * it is given no more than a sound block can have: a hostile one costs a second at most.
+ */
+function inflateSmall(packed: Uint8Array, room: number): Uint8Array<ArrayBuffer> {
+  const most = packed.subarray(0, Math.ceil(1.25 * room) + 64)
+  const out = unzlibSync(most, { out: smallBlock.subarray(0, room + 1) })
+  if (out.length > room) throw new RangeError('a block is too long')
+  return out as Uint8Array<ArrayBuffer>
+}
+
+/** Stops where there is no more room. */
+function inflateLarge(packed: Uint8Array, room: number): Uint8Array<ArrayBuffer> {
   const inflator = new Inflate({ chunkSize: room })
   let out: Uint8Array<ArrayBuffer> | null = null
   inflator.onData = (data) => {
