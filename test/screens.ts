@@ -176,6 +176,26 @@ for (const [width, height] of [
   await picture('launch-spots')
   await page.locator('.side').evaluate((side) => side.scrollTo(0, side.scrollHeight / 3))
   await picture('launch-spots-compared')
+  await section('Terrain').click()
+  await page.getByRole('button', { name: 'Where to get terrain' }).click()
+  await picture('terrain-guide')
+  await page.keyboard.press('Escape')
+  await page.getByRole('button', { name: 'Another part or cell…' }).click()
+  await page.getByLabel('A window around a place').check()
+  await picture('another-part')
+  await page.keyboard.press('Escape')
+  const chooser = page.waitForEvent('filechooser')
+  await page.getByRole('button', { name: 'Open terrain…' }).click()
+  await (
+    await chooser
+  ).setFiles(
+    ['base', 'lerc-zstd', 'south-up'].map((name) =>
+      join(projectFolder, `test/fixtures/${name}.tif`),
+    ),
+  )
+  await page.locator('.file-name').first().click()
+  await picture('opening')
+  await page.keyboard.press('Escape')
   await page.close()
 }
 await browser.close()
