@@ -1,3 +1,4 @@
+import type { FileIdentity } from './terrain/fingerprint'
 import type { TerrainSource } from './terrain/source'
 
 /**
@@ -6,8 +7,12 @@ import type { TerrainSource } from './terrain/source'
  */
 export interface Host {
   readonly kind: 'desktop' | 'browser'
+  /** What the program remembers from one start to the next. */
+  readonly store: Store
   /** Lets the pilot choose terrain files; none when they think better of it. */
   openTerrain(): Promise<readonly TerrainSource[]>
+  /** Finds terrain files that were opened before; null where one of them is not there any more. */
+  findTerrain(files: readonly FileIdentity[]): Promise<readonly TerrainSource[] | null>
   /**
    * Lets the pilot choose a text file; null when they choose none.
    * @param kind what such files are called, for the dialog
@@ -19,6 +24,19 @@ export interface Host {
    * of it.
    */
   saveFile(name: string, content: Uint8Array): Promise<boolean>
+}
+
+/** Texts by name: drafts, recent plans, preferences. Each is written whole or not at all. */
+export interface Store {
+  list(): Promise<readonly string[]>
+  /** Null where there is none of that name. */
+  read(name: string): Promise<string | null>
+  write(name: string, text: string): Promise<void>
+  remove(name: string): Promise<void>
+}
+
+export function isStoreName(name: string): boolean {
+  return /^[a-z0-9][a-z0-9-]{0,63}$/.test(name)
 }
 
 export interface TextFile {

@@ -6,6 +6,7 @@ import { Command, CommanderError, InvalidArgumentError } from 'commander'
 import { hasDisplay, showWindow, staysOrEndsWell } from './browser/openBrowser'
 import { serveWindow } from './browser/server'
 import { buildIfStale } from './build'
+import { dataFolder, FolderStore } from './node/folderStore'
 import { projectFolder, windowFolder } from './node/paths'
 
 const BAD_USAGE = 2
@@ -40,7 +41,7 @@ function portNumber(text: string): number {
 async function start({ open, port, browser }: StartOptions): Promise<void> {
   await buildIfStale()
   if (open && !browser && (await startDesktop())) return
-  const server = await serveWindow(windowFolder, port)
+  const server = await serveWindow(windowFolder, port, new FolderStore(dataFolder()))
   console.log(`Colsight is at ${server.url} (stop with Ctrl+C)`)
   if (open && !(await showWindow(server.url))) {
     console.log('No display or browser was found; open the address above in one.')

@@ -2,6 +2,7 @@ import { useEffect, useRef } from 'preact/hooks'
 import { DrawingBar } from './map/DrawingBar'
 import { SiteMap } from './map/siteMap'
 import { OpeningSheet } from './opening/OpeningSheet'
+import { PlanTerrainSheet } from './opening/PlanTerrainSheet'
 import { TerrainGuide } from './opening/TerrainGuide'
 import { FileDrop } from './panels/FileDrop'
 import { PointerReadout } from './panels/PointerReadout'
@@ -10,6 +11,7 @@ import { WorkDisplay } from './panels/WorkDisplay'
 import { BottomPanel } from './profile/BottomPanel'
 import { cancelDrawing, drawing, removeLastPoint } from './state/drawing'
 import { opening } from './state/opening'
+import { waitingPlan } from './state/planFile'
 import { setupHistory } from './state/setup'
 import { notice } from './state/work'
 
@@ -29,6 +31,7 @@ export function App() {
       <SidePanel />
       <OpeningSheet />
       <TerrainGuide />
+      <PlanTerrainSheet />
       <Keys />
     </FileDrop>
   )
@@ -66,7 +69,7 @@ function Notice() {
 function Keys() {
   useEffect(() => {
     const onKey = (event: KeyboardEvent) => {
-      if (opening.peek()) return
+      if (opening.peek() || waitingPlan.peek()) return
       const isText = event.target instanceof HTMLInputElement && event.target.type === 'text'
       if (isText) return
       if (drawing.peek()) {

@@ -5,9 +5,11 @@ import './style/window.css'
 import './style/sheet.css'
 import { render } from 'preact'
 import { App } from './App'
-import { openDemo } from './state/demo'
+import { loadKept } from './state/kept'
+import { begin } from './state/planFile'
 
 const root = document.getElementById('app')
 if (!root) throw new Error('the page has no #app element')
+await loadKept()
 render(<App />, root)
-void openDemo()
+void begin()

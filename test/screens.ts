@@ -2,6 +2,8 @@ import { mkdirSync } from 'node:fs'
 import { join } from 'node:path'
 import { chromium } from 'playwright'
 import { serveWindow } from '../electron/browser/server'
+import { temporaryFolder } from './support/places'
+import { FolderStore } from '../electron/node/folderStore'
 import { buildIfStale } from '../electron/build'
 import { projectFolder, windowFolder } from '../electron/node/paths'
 import { CHROMIUM } from './support/chromium'
@@ -10,7 +12,7 @@ import { CHROMIUM } from './support/chromium'
 const folder = join(projectFolder, 'test/.out/screens')
 mkdirSync(folder, { recursive: true })
 await buildIfStale()
-const server = await serveWindow(windowFolder, 0)
+const server = await serveWindow(windowFolder, 0, new FolderStore(temporaryFolder()))
 const browser = await chromium.launch({ executablePath: CHROMIUM, args: ['--no-sandbox'] })
 
 for (const [width, height] of [

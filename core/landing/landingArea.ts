@@ -2,6 +2,7 @@ import type { Polygon } from 'geojson'
 import { classPolygons } from '../exchange/classPolygons'
 import type { LatLon } from '../geodesy/earth'
 import { geodesic } from '../geodesy/geodesic'
+import type { Unknown } from '../plan/unknown'
 import type { GridFrame, GridLocator } from '../terrain/grid'
 import { USUAL_LANDING, type GroundArea, type LandingLimits } from './areas'
 import { cellBounds } from './cellBounds'
@@ -20,6 +21,8 @@ export interface LandingArea {
   readonly runDeg: number
   /** True for the place to land at home, chosen before take-off; one at the most. */
   readonly isHome: boolean
+  /** What its file says beyond this. */
+  readonly unknown?: Unknown
 }
 
 /** Where the pilot would put it down, and how to get there on foot. */

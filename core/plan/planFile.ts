@@ -1,44 +1,30 @@
+import type { Polygon } from 'geojson'
 import { z } from 'zod'
-import { AIRCRAFT_LIMITS, type Aircraft } from '../energy/aircraft'
-import { BATTERY_LIMITS, CHEMISTRIES, type Battery } from '../energy/battery'
+import { AIRCRAFT_LIMITS } from '../energy/aircraft'
+import { BATTERY_LIMITS, CHEMISTRIES } from '../energy/battery'
 import { Flyer } from '../energy/flight'
-import { WIND_LIMITS, type Wind } from '../energy/wind'
+import { WIND_LIMITS } from '../energy/wind'
 import { firstIssue, PilotError } from '../errors'
 import type { LatLon } from '../geodesy/earth'
 import { LANDING_RANGES } from '../landing/areas'
-import type { LandingSetup } from '../landing/landingArea'
+import type { LandingArea, LandingSetup } from '../landing/landingArea'
 import { WALK_RANGES } from '../landing/walk'
-import { checkRadio, type RadioSettings } from '../propagation/path'
-import { linkFile, linkOf, linkSchema, type Link } from '../radio/link'
-import { FLOOR_KINDS, LIMIT_RANGES, type RouteLimits } from '../route/corridor'
-import { HEIGHT_REFERENCES, LEG_SHAPES, ROUTE_LIMITS, type Route } from '../route/route'
+import { checkRadio } from '../propagation/path'
+import { linkFile, linkOf, linkSchema } from '../radio/link'
+import { FLOOR_KINDS, LIMIT_RANGES } from '../route/corridor'
+import {
+  HEIGHT_REFERENCES,
+  LEG_SHAPES,
+  ROUTE_LIMITS,
+  type Route,
+  type Waypoint,
+} from '../route/route'
 import { readObstacles, type Obstacle } from '../surface/obstacle'
-import type { Vegetation } from '../surface/surface'
+import { migrate } from './migrate'
+import type { Plan, PlanDocument, PlanUnknown, TerrainReference } from './plan'
+import { unknownIn, withUnknown, type Unknown } from './unknown'
 
-/** What a plan file keeps. */
-export interface Plan {
-  readonly launch: LatLon
-  readonly antennaHeightM: number
-  readonly flyingHeightM: number
-  readonly radio: RadioSettings
-  /** The picture's link from the aircraft and the control link to it. */
-  readonly video: Link
-  readonly control: Link
-  readonly vegetation: Vegetation
-  /** Ground distance from the launch point within which no vegetation counts, metres. */
-  readonly clearingM: number
-  readonly obstacles: readonly Obstacle[]
-  readonly route: Route
-  readonly limits: RouteLimits
-  readonly aircraft: Aircraft
-  readonly battery: Battery
-  readonly wind: Wind
-  /** Airspeed of the route, m/s; null for the one of least charge on each leg. */
-  readonly airspeedMs: number | null
-  readonly landing: LandingSetup
-}
-
-const VERSION = 1
+const VERSION = 2
 
 const within = ([least, most]: readonly [number, number]) => z.number().min(least).max(most)
 const position = z
@@ -100,8 +86,46 @@ const landingFeature = z.object({
   }),
 })
 
+const terrainSchema = z.object({
+  files: z.array(
+    z.object({
+      name: z.string(),
+      size_bytes: z.number().int().min(0),
+      fingerprint: z.string(),
+    }),
+  ),
+  window: z
+    .object({
+      lat: z.number().min(-90).max(90),
+      lon: z.number().min(-180).max(180),
+      east_west_m: z.number().positive(),
+      north_south_m: z.number().positive(),
+    })
+    .nullable(),
+  cell_m: z.number().positive().nullable(),
+  fill_up_to_cells: z.number().int().min(0),
+  epsg: z.number().int().nullable(),
+  height_unit_m: z.number().positive().nullable(),
+  missing: z.array(z.number()),
+})
+
 const settings = z.object({
   version: z.literal(VERSION),
+  terrain: terrainSchema.nullable(),
+  radius_m: z.number().positive().nullable(),
+  sector: z
+    .object({
+      azimuth_deg: z.number().min(0).max(360),
+      width_deg: z.number().min(1).max(360),
+    })
+    .nullable(),
+  model_error_m: z.number().min(0).max(100).nullable(),
+  foliage: z.enum(['solid', 'lossy']),
+  nearby: z.object({
+    separation_m: z.number().positive(),
+    harmonic_suppression_db: z.number().min(0),
+    channel_width_mhz: z.number().positive(),
+  }),
   flying_height_m: z.number().min(0).max(9000),
   radio: z.object({
     frequency_mhz: z.number(),
@@ -166,57 +190,91 @@ const settings = z.object({
 
 const planSchema = z.object({
   type: z.literal('FeatureCollection'),
-  features: z.array(z.looseObject({ properties: z.looseObject({ role: z.string() }) })),
+  features: z.array(z.looseObject({ properties: z.looseObject({}).nullable().optional() })),
   colsight: settings,
 })
 
 /**
- * A plan as GeoJSON (RFC 7946): launch point, route and obstacles as features that any GIS shows,
- * settings in the foreign member `colsight`.
+ * A plan as GeoJSON (RFC 7946): launch point, route, landing areas and obstacles as features that
+ * any GIS shows, settings in the foreign member `colsight`. What the file it came from said beyond
+ * that is written again.
  */
-export function writePlan(plan: Plan): string {
-  const { launch, route, radio, vegetation, limits, aircraft, battery, wind } = plan
-  const at = ({ latDeg, lonDeg }: LatLon) => [lonDeg, latDeg]
+export function writePlan({ plan, terrain }: PlanDocument): string {
+  const { unknown = {} } = plan
+  const features = [...featuresOf(plan), ...(unknown.features ?? [])]
+  const known = { type: 'FeatureCollection', features, colsight: settingsOf(plan, terrain) }
+  return `${JSON.stringify(withUnknown(known, unknown.file), null, 2)}\n`
+}
+
+function featuresOf({
+  launch,
+  antennaHeightM,
+  route,
+  obstacles,
+  landing,
+  unknown,
+}: Plan): object[] {
+  const point: object = {
+    type: 'Feature',
+    geometry: { type: 'Point', coordinates: at(launch) },
+    properties: { role: 'launch point', antenna_height_m: antennaHeightM },
+  }
   const home = route.endsAtLaunch ? [launch] : []
-  const features = [
-    {
-      type: 'Feature',
-      geometry: { type: 'Point', coordinates: at(launch) },
-      properties: { role: 'launch point', antenna_height_m: plan.antennaHeightM },
+  const line: object = {
+    type: 'Feature',
+    geometry: { type: 'LineString', coordinates: [launch, ...route.waypoints, ...home].map(at) },
+    properties: {
+      role: 'route',
+      take_off_height_m: route.takeOffHeightM,
+      ends_at_launch: route.endsAtLaunch,
+      home_leg: route.homeLeg,
+      waypoints: route.waypoints.map((waypoint) =>
+        withUnknown(waypointFile(waypoint), waypoint.unknown),
+      ),
     },
-    ...(route.waypoints.length > 0
-      ? [
-          {
-            type: 'Feature',
-            geometry: {
-              type: 'LineString',
-              coordinates: [launch, ...route.waypoints, ...home].map(at),
-            },
-            properties: {
-              role: 'route',
-              take_off_height_m: route.takeOffHeightM,
-              ends_at_launch: route.endsAtLaunch,
-              home_leg: route.homeLeg,
-              waypoints: route.waypoints.map((waypoint) => ({
-                name: waypoint.name,
-                height_m: waypoint.heightM,
-                height_over: waypoint.heightOver,
-                leg: waypoint.leg,
-                loiter_s: waypoint.loiterS,
-              })),
-            },
-          },
-        ]
-      : []),
-    ...plan.obstacles.map(({ geometry, name, kind, heightM }) => ({
-      type: 'Feature',
-      geometry,
-      properties: { role: 'obstacle', name, kind, height_m: heightM },
-    })),
-    ...landingFeatures(plan.landing),
+  }
+  return [
+    withUnknown(point, unknown?.launch),
+    ...(route.waypoints.length > 0 ? [withUnknown(line, unknown?.route)] : []),
+    ...obstacles.map((obstacle) => withUnknown(obstacleFile(obstacle), obstacle.unknown)),
+    ...landingFeatures(landing, unknown),
   ]
-  const colsight: z.input<typeof settings> = {
+}
+
+const at = ({ latDeg, lonDeg }: LatLon) => [lonDeg, latDeg]
+
+function waypointFile(waypoint: Waypoint): object {
+  return {
+    name: waypoint.name,
+    height_m: waypoint.heightM,
+    height_over: waypoint.heightOver,
+    leg: waypoint.leg,
+    loiter_s: waypoint.loiterS,
+  }
+}
+
+function obstacleFile({ geometry, name, kind, heightM }: Obstacle): object {
+  return {
+    type: 'Feature',
+    geometry,
+    properties: { role: 'obstacle', name, kind, height_m: heightM },
+  }
+}
+
+function settingsOf(plan: Plan, terrain: TerrainReference | null): z.input<typeof settings> {
+  const { radio, vegetation, limits, aircraft, battery, wind, sector, nearby } = plan
+  return {
     version: VERSION,
+    terrain: terrain && terrainFile(terrain),
+    radius_m: plan.radiusM,
+    sector: sector && { azimuth_deg: sector.azimuthDeg, width_deg: sector.widthDeg },
+    model_error_m: plan.errorM,
+    foliage: plan.foliage,
+    nearby: {
+      separation_m: nearby.separationM,
+      harmonic_suppression_db: nearby.harmonicSuppressionDb,
+      channel_width_mhz: nearby.channelWidthMhz,
+    },
     flying_height_m: plan.flyingHeightM,
     radio: {
       frequency_mhz: radio.frequencyMhz,
@@ -274,42 +332,101 @@ export function writePlan(plan: Plan): string {
       has_snow: plan.landing.hasSnow,
     },
   }
-  return `${JSON.stringify({ type: 'FeatureCollection', features, colsight }, null, 2)}\n`
 }
 
-function landingFeatures({ roadHead, excluded, accepted }: LandingSetup): object[] {
-  const point = (at: LatLon) => ({ type: 'Point', coordinates: [at.lonDeg, at.latDeg] })
+function terrainFile(terrain: TerrainReference): z.input<typeof terrainSchema> {
+  const { files, window, cellM, fillUpToCells, assume } = terrain
+  return {
+    files: files.map(({ name, sizeBytes, fingerprint }) => ({
+      name,
+      size_bytes: sizeBytes,
+      fingerprint,
+    })),
+    window: window
+      ? {
+          lat: window.centre.latDeg,
+          lon: window.centre.lonDeg,
+          east_west_m: window.eastWestM,
+          north_south_m: window.northSouthM,
+        }
+      : null,
+    cell_m: cellM ?? null,
+    fill_up_to_cells: fillUpToCells,
+    epsg: assume.epsg ?? null,
+    height_unit_m: assume.heightUnitM ?? null,
+    missing: [...(assume.missing ?? [])],
+  }
+}
+
+function readTerrain(file: z.output<typeof terrainSchema>): TerrainReference {
+  const { window, cell_m, fill_up_to_cells, epsg, height_unit_m, missing } = file
+  return {
+    files: file.files.map(({ name, size_bytes, fingerprint }) => ({
+      name,
+      sizeBytes: size_bytes,
+      fingerprint,
+    })),
+    window: window
+      ? {
+          centre: { latDeg: window.lat, lonDeg: window.lon },
+          eastWestM: window.east_west_m,
+          northSouthM: window.north_south_m,
+        }
+      : undefined,
+    cellM: cell_m ?? undefined,
+    fillUpToCells: fill_up_to_cells,
+    assume: { epsg: epsg ?? undefined, heightUnitM: height_unit_m ?? undefined, missing },
+  }
+}
+
+function landingFeatures(
+  { roadHead, excluded, accepted }: LandingSetup,
+  unknown: PlanUnknown | undefined,
+): object[] {
+  // Once one of them was drawn or removed nobody knows any more which is which.
+  const keepOut = unknown?.keepOut?.length === excluded.length ? unknown.keepOut : []
   return [
-    ...(roadHead
-      ? [{ type: 'Feature', geometry: point(roadHead), properties: { role: 'road head' } }]
-      : []),
-    ...excluded.map((geometry) => ({
-      type: 'Feature',
-      geometry,
-      properties: { role: 'keep out' },
-    })),
-    ...accepted.map((area) => ({
-      type: 'Feature',
-      geometry: area.outline,
-      properties: {
-        role: 'landing area',
-        name: area.name,
-        note: area.note,
-        at: [area.at.lonDeg, area.at.latDeg],
-        size_m2: area.sizeM2,
-        run_m: area.runM,
-        run_deg: area.runDeg,
-        is_home: area.isHome,
-      },
-    })),
+    ...(roadHead ? [withUnknown(roadHeadFile(roadHead), unknown?.roadHead)] : []),
+    ...excluded.map((geometry, i) => withUnknown(keepOutFile(geometry), keepOut[i])),
+    ...accepted.map((area) => withUnknown(areaFile(area), area.unknown)),
   ]
 }
 
-/** Reads a plan. Throws a PilotError that names the file and the field. */
-export function readPlan(text: string, fileName: string): Plan {
-  const { features, colsight } = parse(planSchema, jsonOf(text, fileName), fileName, '')
-  const withRole = (role: string) =>
-    features.flatMap((feature, i) => (feature.properties.role === role ? [{ feature, i }] : []))
+function roadHeadFile(place: LatLon): object {
+  return {
+    type: 'Feature',
+    geometry: { type: 'Point', coordinates: at(place) },
+    properties: { role: 'road head' },
+  }
+}
+
+function keepOutFile(geometry: Polygon): object {
+  return { type: 'Feature', geometry, properties: { role: 'keep out' } }
+}
+
+function areaFile(area: LandingArea): object {
+  return {
+    type: 'Feature',
+    geometry: area.outline,
+    properties: {
+      role: 'landing area',
+      name: area.name,
+      note: area.note,
+      at: at(area.at),
+      size_m2: area.sizeM2,
+      run_m: area.runM,
+      run_deg: area.runDeg,
+      is_home: area.isHome,
+    },
+  }
+}
+
+/** Reads a plan, of older versions too. Throws a PilotError that names the file and the field. */
+export function readPlan(text: string, fileName: string): PlanDocument {
+  const json = migrate(jsonOf(text, fileName), VERSION, fileName)
+  const { features, colsight } = parse(planSchema, json, fileName, '')
+  const withRole: WithRole = (role) =>
+    features.flatMap((feature, i) => (feature.properties?.role === role ? [{ feature, i }] : []))
   const [place, ...otherPlaces] = withRole('launch point')
   if (!place || otherPlaces.length > 0) {
     throw new PilotError(
@@ -318,6 +435,7 @@ export function readPlan(text: string, fileName: string): Plan {
   }
   const launchPoint = parse(launchFeature, place.feature, fileName, `features.${place.i}.`)
   const obstacles = withRole('obstacle').map(({ feature }) => feature)
+  const { sector, nearby } = colsight
   const { aircraft, battery, wind, radio, limits, vegetation } = colsight
   const plan: Plan = {
     launch: latLon(launchPoint.geometry.coordinates),
@@ -328,6 +446,15 @@ export function readPlan(text: string, fileName: string): Plan {
       kFactor: radio.k_factor,
       fresnelFraction: radio.fresnel_fraction,
     },
+    radiusM: colsight.radius_m,
+    sector: sector && { azimuthDeg: sector.azimuth_deg, widthDeg: sector.width_deg },
+    errorM: colsight.model_error_m,
+    foliage: colsight.foliage,
+    nearby: {
+      separationM: nearby.separation_m,
+      harmonicSuppressionDb: nearby.harmonic_suppression_db,
+      channelWidthMhz: nearby.channel_width_mhz,
+    },
     video: linkOf(colsight.video, fileName),
     control: linkOf(colsight.control, fileName),
     vegetation: { heightM: vegetation.height_m, treeLineM: vegetation.tree_line_m },
@@ -337,7 +464,7 @@ export function readPlan(text: string, fileName: string): Plan {
         ? readObstacles(
             JSON.stringify({ type: 'FeatureCollection', features: obstacles }),
             fileName,
-          )
+          ).map((obstacle, i) => keeping(obstacle, obstacles[i], obstacleFile(obstacle)))
         : [],
     route: readRoute(withRole('route'), fileName),
     limits: {
@@ -379,7 +506,48 @@ export function readPlan(text: string, fileName: string): Plan {
     landing: readLanding(colsight.landing, withRole, fileName),
   }
   checkPlan(plan, fileName)
-  return plan
+  const terrain = colsight.terrain && readTerrain(colsight.terrain)
+  const unknown = unknownOf(json, features, plan, terrain)
+  return { plan: unknown ? { ...plan, unknown } : plan, terrain }
+}
+
+type WithRole = (role: string) => readonly { feature: Unknown; i: number }[]
+
+const ROLES = ['launch point', 'route', 'obstacle', 'road head', 'keep out', 'landing area']
+
+/** A part of a plan with what its file said beyond it. */
+function keeping<T extends object>(part: T, original: unknown, written: object): T {
+  const unknown = unknownIn(original, written)
+  return unknown ? { ...part, unknown } : part
+}
+
+/** What a plan's file says beyond what would be written of it; undefined where that is nothing. */
+function unknownOf(
+  json: unknown,
+  features: readonly Unknown[],
+  plan: Plan,
+  terrain: TerrainReference | null,
+): PlanUnknown | undefined {
+  const roleOf = (feature: unknown) =>
+    (feature as { properties?: { role?: unknown } | null }).properties?.role
+  const written = featuresOf(plan)
+  const beyond = (role: string) => {
+    const [originals, ours] = [features, written].map((all) =>
+      all.filter((feature) => roleOf(feature) === role),
+    )
+    return originals.map((original, i) => unknownIn(original, ours[i]))
+  }
+  const keepOut = beyond('keep out')
+  const unknown: PlanUnknown = {
+    file: unknownIn(json, { type: '', features: [], colsight: settingsOf(plan, terrain) }),
+    launch: beyond('launch point')[0],
+    route: beyond('route')[0],
+    roadHead: beyond('road head')[0],
+    keepOut: keepOut.some(Boolean) ? keepOut : undefined,
+    features: features.filter((feature) => !ROLES.includes(String(roleOf(feature)))),
+  }
+  const { features: others = [], ...members } = unknown
+  return others.length > 0 || Object.values(members).some(Boolean) ? unknown : undefined
 }
 
 /** Throws a PilotError where values are well formed and yet cannot be together. */
@@ -395,7 +563,7 @@ function checkPlan(plan: Plan, fileName: string): void {
 
 function readLanding(
   data: z.output<typeof settings>['landing'],
-  withRole: (role: string) => readonly { feature: unknown; i: number }[],
+  withRole: WithRole,
   fileName: string,
 ): LandingSetup {
   const read = <S extends z.ZodType>(schema: S, role: string) =>
@@ -413,20 +581,23 @@ function readLanding(
     roadHead: roadHead ? latLon(roadHead.geometry.coordinates) : null,
     hasSnow: data.has_snow,
     excluded: read(keepOutFeature, 'keep out').map(({ geometry }) => geometry),
-    accepted: read(landingFeature, 'landing area').map(({ geometry, properties }) => ({
-      name: properties.name,
-      note: properties.note,
-      at: latLon(properties.at),
-      outline: geometry,
-      sizeM2: properties.size_m2,
-      runM: properties.run_m,
-      runDeg: properties.run_deg,
-      isHome: properties.is_home,
-    })),
+    accepted: read(landingFeature, 'landing area').map(({ geometry, properties }, i) => {
+      const area: LandingArea = {
+        name: properties.name,
+        note: properties.note,
+        at: latLon(properties.at),
+        outline: geometry,
+        sizeM2: properties.size_m2,
+        runM: properties.run_m,
+        runDeg: properties.run_deg,
+        isHome: properties.is_home,
+      }
+      return keeping(area, withRole('landing area')[i].feature, areaFile(area))
+    }),
   }
 }
 
-function readRoute(found: readonly { feature: unknown; i: number }[], fileName: string): Route {
+function readRoute(found: ReturnType<WithRole>, fileName: string): Route {
   const [first, ...others] = found
   if (!first) return { waypoints: [], takeOffHeightM: 30, endsAtLaunch: false, homeLeg: 'terrain' }
   if (others.length > 0) {
@@ -446,14 +617,18 @@ function readRoute(found: readonly { feature: unknown; i: number }[], fileName: 
     )
   }
   return {
-    waypoints: waypoints.map((waypoint, i) => ({
-      ...latLon(places[i]),
-      name: waypoint.name,
-      heightM: waypoint.height_m,
-      heightOver: waypoint.height_over,
-      leg: waypoint.leg,
-      loiterS: waypoint.loiter_s,
-    })),
+    waypoints: waypoints.map((file, i) => {
+      const waypoint: Waypoint = {
+        ...latLon(places[i]),
+        name: file.name,
+        heightM: file.height_m,
+        heightOver: file.height_over,
+        leg: file.leg,
+        loiterS: file.loiter_s,
+      }
+      const original = (first.feature.properties as { waypoints: unknown[] }).waypoints[i]
+      return keeping(waypoint, original, waypointFile(waypoint))
+    }),
     takeOffHeightM: properties.take_off_height_m,
     endsAtLaunch,
     homeLeg: properties.home_leg,

@@ -1,4 +1,5 @@
 import type { LatLon } from '../geodesy/earth'
+import type { Unknown } from '../plan/unknown'
 
 export const HEIGHT_REFERENCES = ['ground', 'sea'] as const
 /** What a height is measured from: the ground below, or the level of the sea. */
@@ -18,6 +19,8 @@ export interface Waypoint extends LatLon {
   readonly leg: LegShape
   /** Time spent over it, seconds. */
   readonly loiterS: number
+  /** What its file says beyond this. */
+  readonly unknown?: Unknown
 }
 
 /** A flight from the launch point over waypoints. */

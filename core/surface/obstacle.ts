@@ -1,6 +1,7 @@
 import type { Geometry } from 'geojson'
 import { z } from 'zod'
 import { PilotError } from '../errors'
+import type { Unknown } from '../plan/unknown'
 import type { GridLocator } from '../terrain/grid'
 import { shapesOnGrid } from '../terrain/shapes'
 import type { StandingObstacle } from './surface'
@@ -17,6 +18,8 @@ export interface Obstacle {
   readonly heightM: number
   /** WGS 84, longitude before latitude. */
   readonly geometry: Geometry
+  /** What its file says beyond this. */
+  readonly unknown?: Unknown
 }
 
 /** No obstacle on Earth is higher, metres. */

@@ -1,6 +1,7 @@
 import { GeoTIFF, type GeoTIFFImage } from 'geotiff'
 import { PilotError, throwIfCancelled } from '../errors'
 import { isGeographic, Projection, type CrsLookup } from '../geodesy/crs'
+import { fingerprintOf, type FileIdentity } from './fingerprint'
 import { NoCrs, readFileCrs, unitFromWord, type FileCrs, type GeoKeys } from './fileCrs'
 import { isAligned, LatticeLocator, toXY, type Affine, type Lattice } from './lattice'
 import { openBytes, type ByteSource, type Sidecars, type TerrainSource } from './source'
@@ -38,9 +39,7 @@ interface Level {
 }
 
 /** What a file says of itself. */
-export interface FileFacts {
-  readonly name: string
-  readonly sizeBytes: number
+export interface FileFacts extends FileIdentity {
   /** Kind of its values, such as Int16. */
   readonly valueType: string
   readonly packing: string
@@ -106,6 +105,7 @@ export class TerrainFile {
       const facts = {
         name,
         sizeBytes: bytes.sizeBytes,
+        fingerprint: await fingerprintOf(bytes, signal),
         valueType: raster.typeName,
         packing: PACKINGS[raster.packing],
         overviews: levels.length - 1,

@@ -1,7 +1,9 @@
-import { createServer, type Server } from 'node:http'
+import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http'
 import type { AddressInfo } from 'node:net'
 import sirv from 'sirv'
+import { isStoreName, type Store } from '../../core/host'
 import { PAGE_HEADERS } from '../node/pageHeaders'
+import { STORE_HEADER, STORE_PATH } from '../../core/storeAddress'
 
 /** The only interface the server listens on. */
 const LOOPBACK = '127.0.0.1'
@@ -13,11 +15,15 @@ export interface WindowServer {
 }
 
 /**
- * Serves the built window on loopback.
+ * Serves the built window on loopback, and its store.
  * @param folder what is served
  * @param port 0 for any free one
  */
-export async function serveWindow(folder: string, port: number): Promise<WindowServer> {
+export async function serveWindow(
+  folder: string,
+  port: number,
+  store: Store,
+): Promise<WindowServer> {
   const files = sirv(folder, {
     etag: true,
     setHeaders: (response, path) => {
@@ -32,6 +38,7 @@ export async function serveWindow(folder: string, port: number): Promise<WindowS
     }
     // A page of another site may have had its name pointed at this address.
     if (!isLoopbackName(request.headers.host, portOf(server))) refuse(403)
+    else if (request.url?.startsWith(STORE_PATH)) void answerStore(store, request, response)
     else if (request.method !== 'GET' && request.method !== 'HEAD') refuse(405)
     else files(request, response, () => refuse(404))
   })
@@ -47,6 +54,63 @@ export async function serveWindow(folder: string, port: number): Promise<WindowS
         server.closeAllConnections()
       }),
   }
+}
+
+/** A text kept may be this long. */
+const MAX_TEXT_BYTES = 16 * 1024 * 1024
+
+/**
+ * Answers for the store: a list, or one text by name. A page of another site could send the
+ * browser here; it cannot set the header, and its browser says where it comes from.
+ */
+async function answerStore(
+  store: Store,
+  request: IncomingMessage,
+  response: ServerResponse,
+): Promise<void> {
+  const answer = (status: number, text = '') => {
+    const type = { 'Content-Type': 'text/plain; charset=utf-8', 'Cache-Control': 'no-store' }
+    response.writeHead(status, { ...PAGE_HEADERS, ...type }).end(text)
+  }
+  const site = request.headers['sec-fetch-site']
+  if (!request.headers[STORE_HEADER] || (site !== undefined && site !== 'same-origin')) {
+    return answer(403)
+  }
+  const name = (request.url ?? '').slice(STORE_PATH.length)
+  try {
+    if (name === '' && request.method === 'GET') {
+      return answer(200, JSON.stringify(await store.list()))
+    }
+    if (!isStoreName(name)) return answer(404)
+    if (request.method === 'GET') {
+      const text = await store.read(name)
+      // A browser writes every 404 into the console, and this is none to worry about.
+      return text === null ? answer(204) : answer(200, text)
+    }
+    if (request.method === 'PUT') {
+      const text = await bodyOf(request)
+      if (text === null) return answer(413)
+      await store.write(name, text)
+      return answer(204)
+    }
+    if (request.method !== 'DELETE') return answer(405)
+    await store.remove(name)
+    return answer(204)
+  } catch (error) {
+    return answer(500, error instanceof Error ? error.message : String(error))
+  }
+}
+
+/** Text of a request; null for one that is too long or was broken off. */
+async function bodyOf(request: IncomingMessage): Promise<string | null> {
+  const parts: Buffer[] = []
+  let bytes = 0
+  for await (const part of request as AsyncIterable<Buffer>) {
+    bytes += part.length
+    if (bytes > MAX_TEXT_BYTES) return null
+    parts.push(part)
+  }
+  return request.complete ? Buffer.concat(parts).toString('utf8') : null
 }
 
 function portOf(server: Server): number {

@@ -3,7 +3,8 @@ import { divertAt, divertsAlong, landingsOn } from '../../core/energy/divert'
 import { Flyer, flyRoute, type Flight } from '../../core/energy/flight'
 import { WaysHome, type TurnPoint } from '../../core/energy/wayHome'
 import { PilotError } from '../../core/errors'
-import { readPlan, type Plan } from '../../core/plan/planFile'
+import type { Plan } from '../../core/plan/plan'
+import { readPlan } from '../../core/plan/planFile'
 import { resolveEnd } from '../../core/propagation/path'
 import { AirColumns } from '../../core/route/airColumns'
 import { airAlong, conflictsOf, lengthOf, type Conflict } from '../../core/route/corridor'
@@ -23,7 +24,7 @@ export interface RouteOptions extends TerrainOptions {
 
 /** The `route` command: returns what it prints. */
 export async function routeCommand(options: RouteOptions): Promise<string> {
-  const plan = readPlan(await readText(options.plan, 'a plan'), basename(options.plan))
+  const { plan } = readPlan(await readText(options.plan, 'a plan'), basename(options.plan))
   if (plan.route.waypoints.length === 0) {
     throw new PilotError(`The plan "${basename(options.plan)}" has no route; draw one and save it.`)
   }

@@ -32,7 +32,7 @@ const MOST_JUDGED = 36
 
 /** The `launch-spots` command: returns what it prints. */
 export async function spotsCommand(options: SpotsOptions): Promise<string> {
-  const plan = readPlan(await readText(options.plan, 'a plan'), basename(options.plan))
+  const { plan } = readPlan(await readText(options.plan, 'a plan'), basename(options.plan))
   const terrain = await readTerrain(options)
   const { heights, cols, rows } = terrain
   const locator = new GridLocator(terrain)

@@ -1,6 +1,8 @@
 import { readFile } from 'node:fs/promises'
 import { basename, join } from 'node:path'
 import type { App, BrowserWindow, Dialog, IpcMain, Protocol, Session, Shell } from 'electron'
+import { z } from 'zod'
+import type { Store } from '../../core/host'
 import { writeFileAtomically } from '../node/atomicWrite'
 import { APP_ORIGIN, CHANNELS, SCHEME } from './channels'
 import { answerProtocol } from './protocol'
@@ -12,7 +14,7 @@ export interface Electron {
   readonly BrowserWindow: new (
     options: Electron.BrowserWindowConstructorOptions,
   ) => Pick<BrowserWindow, 'loadURL' | 'once' | 'show' | 'webContents'>
-  readonly dialog: Pick<Dialog, 'showOpenDialog' | 'showSaveDialog'>
+  readonly dialog: Pick<Dialog, 'showOpenDialog' | 'showSaveDialog' | 'showMessageBoxSync'>
   readonly ipcMain: Pick<IpcMain, 'handle'>
   readonly protocol: Pick<Protocol, 'registerSchemesAsPrivileged' | 'handle'>
   readonly session: {
@@ -31,7 +33,11 @@ export interface Folders {
 }
 
 /** Starts the desktop host: one sandboxed window on the private protocol. */
-export async function startApplication(electron: Electron, folders: Folders): Promise<void> {
+export async function startApplication(
+  electron: Electron,
+  folders: Folders,
+  store: Store,
+): Promise<void> {
   const { app, dialog, ipcMain, protocol, session } = electron
   protocol.registerSchemesAsPrivileged([
     {
@@ -42,7 +48,7 @@ export async function startApplication(electron: Electron, folders: Folders): Pr
   app.on('window-all-closed', () => app.quit())
   await app.whenReady()
 
-  const shelf = new TerrainShelf()
+  const shelf = new TerrainShelf(store)
   protocol.handle(SCHEME, answerProtocol(folders.window, shelf))
   session.defaultSession.setPermissionRequestHandler((_contents, _permission, answer) =>
     answer(false),
@@ -58,7 +64,12 @@ export async function startApplication(electron: Electron, folders: Folders): Pr
         { name: 'All files', extensions: ['*'] },
       ],
     })
-    return canceled ? [] : Promise.all(filePaths.map((path) => shelf.put(path)))
+    return canceled ? [] : shelf.putAll(filePaths)
+  })
+  ipcMain.handle(CHANNELS.findTerrain, async (event, files: unknown) => {
+    if (!isOwnPage(event.senderFrame?.url)) return null
+    const wanted = identities.safeParse(files)
+    return wanted.success ? shelf.find(wanted.data) : null
   })
   ipcMain.handle(CHANNELS.openText, async (event, kind: unknown, extensions: unknown) => {
     if (!isOwnPage(event.senderFrame?.url) || !isText(kind) || !isTexts(extensions)) return null
@@ -82,8 +93,28 @@ export async function startApplication(electron: Electron, folders: Folders): Pr
     await writeFileAtomically(filePath, content)
     return true
   })
+  handleStore(ipcMain, store)
   openWindow(electron, folders)
 }
+
+/** The window's store; every name is checked by it once more. */
+function handleStore(ipcMain: Electron['ipcMain'], store: Store): void {
+  const handle = (channel: string, answer: (...given: unknown[]) => Promise<unknown>) =>
+    ipcMain.handle(channel, async (event, ...given: unknown[]) => {
+      if (!isOwnPage(event.senderFrame?.url) || !given.every(isText)) {
+        throw new Error('refused: not of the window')
+      }
+      return answer(...given)
+    })
+  handle(CHANNELS.storeList, () => store.list())
+  handle(CHANNELS.storeRead, (name) => store.read(String(name)))
+  handle(CHANNELS.storeWrite, (name, text) => store.write(String(name), String(text)))
+  handle(CHANNELS.storeRemove, (name) => store.remove(String(name)))
+}
+
+const identities = z.array(
+  z.object({ name: z.string(), sizeBytes: z.number(), fingerprint: z.string() }),
+)
 
 function isText(value: unknown): value is string {
   return typeof value === 'string'
@@ -93,7 +124,7 @@ function isTexts(value: unknown): value is string[] {
   return Array.isArray(value) && value.every(isText)
 }
 
-function openWindow({ BrowserWindow, shell }: Electron, folders: Folders): void {
+function openWindow({ BrowserWindow, dialog, shell }: Electron, folders: Folders): void {
   const window = new BrowserWindow({
     width: 1440,
     height: 900,
@@ -111,6 +142,19 @@ function openWindow({ BrowserWindow, shell }: Electron, folders: Folders): void 
     },
   })
   window.once('ready-to-show', () => window.show())
+  // The page asks for this where something is not saved.
+  window.webContents.on('will-prevent-unload', (event) => {
+    const answer = dialog.showMessageBoxSync({
+      type: 'question',
+      message: 'The plan has changes that are not saved.',
+      detail: 'They are kept, and offered when Colsight starts again.',
+      buttons: ['Close', 'Stay'],
+      defaultId: 1,
+      cancelId: 1,
+    })
+    // Here it means: unload all the same.
+    if (answer === 0) event.preventDefault()
+  })
   window.webContents.on('will-navigate', (event) => {
     if (!isOwnPage(event.url)) event.preventDefault()
   })

@@ -1,8 +1,13 @@
 /** Names of the messages between the desktop window and the main process. */
 export const CHANNELS = {
   openTerrain: 'colsight:open-terrain',
+  findTerrain: 'colsight:find-terrain',
   openText: 'colsight:open-text',
   saveFile: 'colsight:save-file',
+  storeList: 'colsight:store-list',
+  storeRead: 'colsight:store-read',
+  storeWrite: 'colsight:store-write',
+  storeRemove: 'colsight:store-remove',
 } as const
 
 /**

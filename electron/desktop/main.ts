@@ -1,5 +1,6 @@
 import { fileURLToPath } from 'node:url'
 import { app, BrowserWindow, dialog, ipcMain, protocol, session, shell } from 'electron'
+import { dataFolder, FolderStore } from '../node/folderStore'
 import { startApplication } from './application'
 
 void startApplication(
@@ -8,4 +9,5 @@ void startApplication(
     window: fileURLToPath(new URL('../window/', import.meta.url)),
     desktop: fileURLToPath(new URL('.', import.meta.url)),
   },
+  new FolderStore(dataFolder()),
 )

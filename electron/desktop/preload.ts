@@ -4,7 +4,15 @@ import { CHANNELS } from './channels'
 
 const host: Host = {
   kind: 'desktop',
+  store: {
+    list: () => ipcRenderer.invoke(CHANNELS.storeList) as Promise<string[]>,
+    read: (name) => ipcRenderer.invoke(CHANNELS.storeRead, name) as Promise<string | null>,
+    write: (name, text) => ipcRenderer.invoke(CHANNELS.storeWrite, name, text) as Promise<void>,
+    remove: (name) => ipcRenderer.invoke(CHANNELS.storeRemove, name) as Promise<void>,
+  },
   openTerrain: () => ipcRenderer.invoke(CHANNELS.openTerrain) as ReturnType<Host['openTerrain']>,
+  findTerrain: (files) =>
+    ipcRenderer.invoke(CHANNELS.findTerrain, files) as ReturnType<Host['findTerrain']>,
   openText: (kind, extensions) =>
     ipcRenderer.invoke(CHANNELS.openText, kind, extensions) as ReturnType<Host['openText']>,
   saveFile: (name, content) =>

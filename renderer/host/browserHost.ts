@@ -1,10 +1,14 @@
 import type { Host } from '../../core/host'
+import { serverStore } from './serverStore'
 import { terrainAmong, TERRAIN_ENDINGS } from './pickedFiles'
 
 /** Host of a plain browser page: the page's own file picker and downloads. */
 export const browserHost: Host = {
   kind: 'browser',
+  store: serverStore,
   openTerrain: async () => terrainAmong(await pickFiles(TERRAIN_ENDINGS, true)),
+  // A page may not open a file again by itself.
+  findTerrain: () => Promise.resolve(null),
   openText: async (_kind, extensions) => {
     const [file] = await pickFiles(extensions.map((extension) => `.${extension}`).join(','), false)
     return file ? { name: file.name, text: await file.text() } : null

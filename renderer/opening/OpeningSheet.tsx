@@ -10,7 +10,7 @@ import {
   opening,
   openingFrame,
 } from '../state/opening'
-import { lossWords } from '../state/site'
+import { isUnsaved } from '../state/planText'
 import { setup } from '../state/setup'
 import type { Refusal } from '../workers/terrain.worker'
 import { FileList, HEIGHT_UNITS, Oddities } from './FileList'
@@ -26,7 +26,6 @@ function Sheet() {
   useEffect(() => dialog.current?.showModal(), [])
   const { looked, isAgain, problem } = opening.value!
   const { look, refused } = looked
-  const loss = isAgain ? null : lossWords()
   return (
     <dialog
       ref={dialog}
@@ -50,7 +49,12 @@ function Sheet() {
           <HeightUnit />
         </div>
       </div>
-      {loss && <p class="sheet-note">{loss}</p>}
+      {!isAgain && isUnsaved.value && (
+        <p class="sheet-note">
+          A new plan begins on this ground. The one at hand has changes that are in no file; it
+          stays among the recent plans.
+        </p>
+      )}
       {problem && (
         <p class="sheet-problem" role="alert">
           {problem}

@@ -2,9 +2,10 @@ import type { ComponentChildren } from 'preact'
 import { useSignal } from '@preact/signals'
 import { terrainAmong } from '../host/pickedFiles'
 import { lookAtFiles, opening } from '../state/opening'
+import { openPlan } from '../state/planFile'
 import { notice } from '../state/work'
 
-/** The whole window takes dropped terrain files. */
+/** The whole window takes dropped terrain files, or a plan. */
 export function FileDrop({ children }: { children: ComponentChildren }) {
   const over = useSignal(false)
   const holdsFiles = (event: DragEvent) => event.dataTransfer?.types.includes('Files') ?? false
@@ -33,6 +34,11 @@ export function FileDrop({ children }: { children: ComponentChildren }) {
 }
 
 async function openDropped(files: readonly File[]): Promise<void> {
+  const plan = files.find(({ name }) => /\.(geo)?json$/i.test(name))
+  if (plan) {
+    await openPlan({ name: plan.name, text: await plan.text() })
+    return
+  }
   const sources = await terrainAmong(files)
   if (files.length > 0 && sources.length === 0) {
     notice.value =

@@ -1,55 +1,105 @@
-import { readPlan, writePlan } from '../../core/plan/planFile'
-import { resolveEnd } from '../../core/propagation/path'
-import { host } from '../host/host'
-import { setup, changeSetup } from '../state/setup'
-import { locator, terrain } from '../state/terrain'
-import { notice, orSentence } from '../state/work'
+import { choosePlan, openPlan, savePlan } from '../state/planFile'
+import { isUnsaved, saved } from '../state/planText'
+import { recentPlans } from '../state/recentPlans'
+import { setupHistory } from '../state/setup'
+import { stepName } from '../state/stepNames'
 import { Section } from './Section'
 
 /** The plan as a file: what the pilot set up, not what follows from it. */
 export function PlanSection() {
+  const { name = '', at = null } = saved.value ?? {}
+  const state = isUnsaved.value
+    ? 'changes in no file'
+    : at
+      ? `saved ${when(at)}`
+      : 'nothing to save'
   return (
-    <Section title="Plan file">
+    <Section title="Plan file" summary={isUnsaved.value ? 'not saved' : at ? name : undefined}>
       <p class="section-note">
         Launch point, route, landing areas, obstacles and settings as GeoJSON, for another day and
-        for the command line. The terrain is not in it.
+        for the command line, with a note of the terrain. Every change is also kept by itself and
+        offered again should Colsight end without warning.
+      </p>
+      <p class="plan-state">
+        <strong>{name}</strong>, {state}
       </p>
       <div class="row">
         <button type="button" onClick={() => void savePlan()}>
           Save plan…
         </button>
-        <button type="button" onClick={() => void openPlan()}>
+        <button type="button" onClick={() => void choosePlan()}>
           Open plan…
         </button>
       </div>
+      <Steps />
+      <RecentPlans />
     </Section>
   )
 }
 
-async function savePlan(): Promise<void> {
-  const bytes = new TextEncoder().encode(writePlan(setup.value))
-  try {
-    await host.saveFile('plan.geojson', bytes)
-    notice.value = null
-  } catch (error) {
-    notice.value = `The plan could not be saved: ${error instanceof Error ? error.message : String(error)}. Choose another folder or make room on the disk.`
-  }
+/** Steps listed; older ones are reached by Undo. */
+const MOST_STEPS = 40
+
+/** All that was done since the plan began, to go back and on in. */
+function Steps() {
+  const { values, at } = setupHistory.steps.value
+  if (values.length === 1) return null
+  const first = Math.max(0, Math.min(at, values.length - MOST_STEPS))
+  return (
+    <details>
+      <summary>Steps ({values.length - 1})</summary>
+      <ol class="steps">
+        {values.slice(first).map((value, i) => {
+          const index = first + i
+          const label = index === 0 ? 'beginning' : stepName(values[index - 1], value)
+          return (
+            <li key={index}>
+              <button
+                type="button"
+                class="plain"
+                aria-current={index === at ? 'step' : undefined}
+                onClick={() => setupHistory.goTo(index)}
+              >
+                {label}
+              </button>
+            </li>
+          )
+        })}
+      </ol>
+    </details>
+  )
 }
 
-async function openPlan(): Promise<void> {
-  const file = await host.openText('Plan', ['geojson', 'json'])
-  const [grid, place] = [terrain.peek(), locator.peek()]
-  if (!file || !grid || !place) return
-  const found = orSentence(() => {
-    const plan = readPlan(file.text, file.name)
-    // A plan for another site would leave the map without a launch point.
-    resolveEnd(grid, place, {
-      ...plan.launch,
-      label: `launch point of "${file.name}"`,
-      heightM: plan.antennaHeightM,
-    })
-    return plan
-  })
-  notice.value = typeof found === 'string' ? found : null
-  if (typeof found !== 'string') changeSetup({ ...found, target: null })
+function RecentPlans() {
+  if (recentPlans.value.length === 0) return null
+  return (
+    <details>
+      <summary>Recent plans ({recentPlans.value.length})</summary>
+      <ul class="recent">
+        {recentPlans.value.map((plan) => (
+          <li key={plan.at}>
+            <button
+              type="button"
+              class="plain"
+              onClick={() => void openPlan(plan, plan.isSaved)}
+              aria-label={`Open ${plan.name} of ${when(plan.at)}`}
+            >
+              {plan.name}
+            </button>
+            <span class="recent-when">
+              {when(plan.at)}
+              {!plan.isSaved && ', in no file'}
+            </span>
+          </li>
+        ))}
+      </ul>
+    </details>
+  )
+}
+
+const FORMAT = new Intl.DateTimeFormat('en-GB', { dateStyle: 'medium', timeStyle: 'short' })
+
+/** A moment for people, in the time of this machine. */
+export function when(iso: string): string {
+  return FORMAT.format(new Date(iso))
 }

@@ -4,14 +4,16 @@ import { ValleysSection } from './ValleysSection'
 import { WindSection } from './WindSection'
 import { ColsSection } from './ColsSection'
 import { host } from '../host/host'
-import { openDemo } from '../state/demo'
 import { drawing, removeLastPoint } from '../state/drawing'
 import { preferences } from '../state/preferences'
 import { setupHistory } from '../state/setup'
 import { lookAtFiles } from '../state/opening'
+import { openDemo } from '../state/planFile'
+import { stepName } from '../state/stepNames'
 import type { Units } from '../state/units'
 import { BaseMapSection } from './BaseMapSection'
 import { CoverageSection } from './CoverageSection'
+import { DraftOffer } from './DraftOffer'
 import { HorizonSection } from './HorizonSection'
 import { LaunchSection } from './LaunchSection'
 import { LinkSection } from './LinkSection'
@@ -32,6 +34,13 @@ async function chooseTerrain(): Promise<void> {
   await lookAtFiles(await host.openTerrain())
 }
 
+/** What a button would undo or redo. */
+function titleOf(verb: string, by: 1 | -1, keys: string): string {
+  const { values, at } = setupHistory.steps.value
+  const [before, after] = by < 0 ? [values[at - 1], values[at]] : [values[at], values[at + 1]]
+  return before && after ? `${verb}: ${stepName(before, after)} (${keys})` : `${verb} (${keys})`
+}
+
 export function SidePanel() {
   return (
     <aside class="side" aria-label="Plan">
@@ -40,7 +49,7 @@ export function SidePanel() {
         <div class="side-tools">
           <button
             type="button"
-            title="Undo (Ctrl+Z)"
+            title={drawing.value ? 'Remove the last point (Ctrl+Z)' : titleOf('Undo', -1, 'Ctrl+Z')}
             aria-label="Undo"
             disabled={!drawing.value && !setupHistory.canUndo.value}
             onClick={() => (drawing.value ? removeLastPoint() : setupHistory.undo())}
@@ -49,7 +58,7 @@ export function SidePanel() {
           </button>
           <button
             type="button"
-            title="Redo (Ctrl+Shift+Z)"
+            title={titleOf('Redo', 1, 'Ctrl+Shift+Z')}
             aria-label="Redo"
             disabled={!setupHistory.canRedo.value}
             onClick={() => setupHistory.redo()}
@@ -67,6 +76,7 @@ export function SidePanel() {
           </button>
         </div>
       </header>
+      <DraftOffer />
       <CoverageSection />
       <LaunchSection />
       <TargetSection />

@@ -11,6 +11,12 @@ export class History<T> {
   readonly canUndo: ReadonlySignal<boolean> = computed(() => this.past.value.length > 0)
   readonly canRedo: ReadonlySignal<boolean> = computed(() => this.future.value.length > 0)
 
+  /** All values there are steps between, oldest first, and which of them is the present one. */
+  readonly steps = computed(() => ({
+    values: [...this.past.value, this.present.value, ...this.future.value],
+    at: this.past.value.length,
+  }))
+
   constructor(initial: T) {
     this.present.value = initial
   }
@@ -48,6 +54,17 @@ export class History<T> {
     this.future.value = rest
     this.past.value = [...this.past.value, this.present.value]
     this.present.value = next
+    this.lastGesture = null
+  }
+
+  /** Goes back or on to the value at an index of `steps`. */
+  goTo(index: number): void {
+    const { values } = this.steps.value
+    const value = values[index]
+    if (value === undefined) return
+    this.past.value = values.slice(0, index)
+    this.future.value = values.slice(index + 1)
+    this.present.value = value
     this.lastGesture = null
   }
 

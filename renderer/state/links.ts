@@ -1,7 +1,8 @@
-import { computed, effect, signal } from '@preact/signals'
+import { computed, signal } from '@preact/signals'
 import { branchTable, marginTable } from '../../core/radio/margin'
 import { readLink, writeLink, type Link } from '../../core/radio/link'
 import { CONTROL_PRESETS, VIDEO_PRESETS } from '../../core/radio/presets'
+import { keep } from './kept'
 import { changeSetup, setup } from './setup'
 
 export type LinkName = 'video' | 'control'
@@ -41,25 +42,14 @@ export const branchTables = {
   control: computed(() => branchTable(control.value)),
 }
 
-const KEY = 'colsight.links'
-
 /** The pilot's own links, by the names they gave them. */
-export const ownLinks = signal<readonly Link[]>(stored())
-
-let isFirst = true
-effect(() => {
-  const links = ownLinks.value
-  // What was stored stays as it is until the pilot changes something.
-  if (isFirst) {
-    isFirst = false
-    return
-  }
-  try {
-    localStorage.setItem(KEY, JSON.stringify(links.map(writeLink)))
-  } catch {
-    // A page without storage keeps them until it closes.
-  }
-})
+export const ownLinks = signal<readonly Link[]>([])
+keep(
+  'links',
+  ownLinks,
+  (json) => (Array.isArray(json) ? json.flatMap((text) => readOrNone(String(text))) : []),
+  (links) => links.map(writeLink),
+)
 
 /** Keeps a link under its name; one of the same name makes way. */
 export function keepLink(link: Link): void {
@@ -82,16 +72,7 @@ export function presetsFor(name: LinkName): readonly Link[] {
   return [...typical, ...ownLinks.value.filter((link) => link.direction === direction)]
 }
 
-function stored(): readonly Link[] {
-  try {
-    const texts: unknown = JSON.parse(localStorage.getItem(KEY) ?? '[]')
-    return Array.isArray(texts) ? texts.flatMap((text: string) => readOrNone(text)) : []
-  } catch {
-    return []
-  }
-}
-
-/** A stored link, or none where this version cannot read it. */
+/** A kept link, or none where this version cannot read it. */
 function readOrNone(text: string): readonly Link[] {
   try {
     return [readLink(text, 'kept link')]

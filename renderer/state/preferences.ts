@@ -1,4 +1,5 @@
-import { effect, signal } from '@preact/signals'
+import { signal } from '@preact/signals'
+import { keep } from './kept'
 import type { Units } from './units'
 
 /** How the pilot likes the window; belongs to them, not to a site. */
@@ -8,32 +9,23 @@ interface Preferences {
   readonly tileAttribution: string
 }
 
-const KEY = 'colsight.preferences'
-
 const DEFAULTS: Preferences = {
   units: 'metric',
   tileTemplate: 'https://tile.openstreetmap.org/{z}/{x}/{y}.png',
   tileAttribution: '© OpenStreetMap contributors',
 }
 
-export const preferences = signal<Preferences>({ ...DEFAULTS, ...stored() })
-
-/** Online tiles are off at every start, whatever was chosen before. */
-export const onlineTilesOn = signal(false)
-
-effect(() => {
-  try {
-    localStorage.setItem(KEY, JSON.stringify(preferences.value))
-  } catch {
-    // A page without storage keeps its preferences until it closes.
+export const preferences = signal<Preferences>(DEFAULTS)
+keep('preferences', preferences, (json) => {
+  const kept = json as Partial<Preferences>
+  const text = (value: unknown, otherwise: string) =>
+    typeof value === 'string' ? value : otherwise
+  return {
+    units: kept.units === 'feet' ? 'feet' : 'metric',
+    tileTemplate: text(kept.tileTemplate, DEFAULTS.tileTemplate),
+    tileAttribution: text(kept.tileAttribution, DEFAULTS.tileAttribution),
   }
 })
 
-function stored(): Partial<Preferences> {
-  try {
-    const value: unknown = JSON.parse(localStorage.getItem(KEY) ?? '{}')
-    return typeof value === 'object' && value !== null ? value : {}
-  } catch {
-    return {}
-  }
-}
+/** Online tiles are off at every start, whatever was chosen before. */
+export const onlineTilesOn = signal(false)

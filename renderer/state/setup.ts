@@ -1,10 +1,8 @@
-import type { Sector } from '../../core/coverage/clearHeights'
 import type { LineString, Polygon } from 'geojson'
 import type { LatLon } from '../../core/geodesy/earth'
-import type { Plan } from '../../core/plan/planFile'
+import type { Plan } from '../../core/plan/plan'
 import { STANDARD_K_FACTOR } from '../../core/geodesy/earth'
 import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
-import type { Foliage } from '../../core/radio/pathBudget'
 import { CONTROL_PRESETS, VIDEO_PRESETS } from '../../core/radio/presets'
 import { TYPICAL_AIRCRAFT } from '../../core/energy/aircraft'
 import { TYPICAL_BATTERY } from '../../core/energy/battery'
@@ -16,24 +14,10 @@ import { History } from './history'
 
 /** What the pilot has set up on a site, the plan and how they look at it; all can be undone. */
 export interface Setup extends Plan {
-  /** Farthest ground distance looked at, metres; null for the whole terrain. */
-  readonly radiusM: number | null
-  /** Part of the horizon the ground antenna covers; null for all around. */
-  readonly sector: Sector | null
   /** Where the path from the launch point is looked at; null for nowhere. */
   readonly target: LatLon | null
-  /** Vertical error of the terrain, metres; null for the usual one of its kind. */
-  readonly errorM: number | null
   /** The line or area over which the clear heights are read; null for none. */
   readonly reading: LineString | Polygon | null
-  /** How budgets take vegetation; the map takes it as solid. */
-  readonly foliage: Foliage
-  /** The control transmitter beside the video receiver. */
-  readonly nearby: {
-    readonly separationM: number
-    readonly harmonicSuppressionDb: number
-    readonly channelWidthMhz: number
-  }
 }
 
 export const DEFAULT_SETUP: Setup = {

@@ -7,9 +7,11 @@ import { GridLocator } from '../../core/terrain/grid'
 import type { ReliefWorker } from '../workers/relief.worker'
 import type { ReadTerrain } from '../workers/terrain.worker'
 import { cancelDrawing } from './drawing'
+import { takeAsSaved } from './planText'
+import { keepAside } from './recentPlans'
 import { changeSetup, setup, setupHistory, type Setup } from './setup'
 import { surface } from './surface'
-import { locator, origin, summary, terrain, type SiteOrigin } from './terrain'
+import { locator, origin, summary, terrain, terrainFiles, type SiteOrigin } from './terrain'
 import { notice, orSentence } from './work'
 
 export const reliefWorker = wrap<ReliefWorker>(
@@ -66,24 +68,14 @@ export const profileSample = computed((): number | null => {
   return sample < path.samples.distanceM.length ? sample : null
 })
 
-/** What goes with a change to other terrain; null where the pilot loses nothing. */
-export function lossWords(): string | null {
-  const { route, landing } = setup.value
-  const hasWork = route.waypoints.length > 0 || landing.accepted.length > 0
-  return hasWork ? LOSS : null
-}
-
-// Undo does not reach over to another site.
-const LOSS =
-  'Another terrain takes the place of this one, and its route and landing areas go with it. Save the plan first if you want to keep them.'
-
 /**
  * Goes over to a terrain that was read. Throws a PilotError for one that the map cannot show or
- * that the plan cannot stay on; then everything stays as it is.
+ * that the plan cannot stay on; then everything stays as it is. A plan with changes in no file stays
+ * among the recent ones.
  * @param begin what to begin with on it; the plan stays where that is null
  */
 export function takeTerrain(
-  { grid, summary: sums }: ReadTerrain,
+  { grid, summary: sums, files }: ReadTerrain,
   from: SiteOrigin,
   begin: Beginning | null,
 ): void {
@@ -96,6 +88,7 @@ export function takeTerrain(
   if (!begin) {
     resolveEnd(grid, place, { ...setup.peek().launch, label: 'launch point', heightM: 0 })
   }
+  if (begin) keepAside()
   batch(() => {
     pointedSample.value = null
     pointer.value = null
@@ -108,9 +101,11 @@ export function takeTerrain(
     // Tiles asked for from here on wait for this in the worker.
     void reliefWorker.setTerrain(grid)
     origin.value = from
+    terrainFiles.value = files
     summary.value = sums
     terrain.value = grid
   })
+  if (begin) takeAsSaved()
 }
 
 /** The usual projection of web maps ends here. */

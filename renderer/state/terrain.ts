@@ -1,6 +1,7 @@
 import { computed, signal } from '@preact/signals'
 import { wrap } from 'comlink'
 import { likelyKind } from '../../core/coverage/uncertainty'
+import type { FileIdentity } from '../../core/terrain/fingerprint'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import type { SiteWish } from '../../core/terrain/siteFrame'
 import type { TerrainSource } from '../../core/terrain/source'
@@ -34,6 +35,7 @@ export const terrain = signal<TerrainGrid | null>(null)
 export const summary = signal<TerrainSummary | null>(null)
 /** Where the terrain at hand comes from. */
 export const origin = signal<SiteOrigin | null>(null)
+export const terrainFiles = signal<readonly FileIdentity[]>([])
 export const locator = computed(() => terrain.value && new GridLocator(terrain.value))
 
 /** Vertical error that the terrain is taken to have: the pilot's, or that of its likely kind. */

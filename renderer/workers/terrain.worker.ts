@@ -14,7 +14,8 @@ import type { SiteWish } from '../../core/terrain/siteFrame'
 import type { TerrainSource } from '../../core/terrain/source'
 import { summaryOf, type TerrainSummary } from '../../core/terrain/summary'
 import { lacks, TerrainFile, type Assumptions, type Lack } from '../../core/terrain/terrainFile'
-import { TerrainSet } from '../../core/terrain/terrainSet'
+import type { FileIdentity } from '../../core/terrain/fingerprint'
+import { TerrainSet, type ReadOptions } from '../../core/terrain/terrainSet'
 import { errorsAsData, type Outcome } from './outcome'
 import { inSharedMemory, sharedFloats } from './sharedMemory'
 
@@ -49,7 +50,12 @@ export interface Looked {
 export interface ReadTerrain {
   readonly grid: TerrainGrid
   readonly summary: TerrainSummary
+  /** The files it was read from. */
+  readonly files: readonly FileIdentity[]
 }
+
+/** Which part of files is read, and how. */
+export type SiteRequest = SiteWish & { readonly fillUpToCells?: number }
 
 type EpsgTable = Record<string, EpsgRow>
 /** Files opened at a time, and looked into at most. */
@@ -105,30 +111,25 @@ const api = {
    * Reads a site of the files looked at. Where the page is isolated the heights come in shared
    * memory, so that no worker needs a copy of its own.
    */
-  read(
-    wish: SiteWish & { readonly fillUpToCells?: number },
-    onProgress: (share: number) => void,
-  ): Promise<Outcome<ReadTerrain>> {
+  read(wish: SiteRequest, onProgress: (share: number) => void): Promise<Outcome<ReadTerrain>> {
     const signal = startAnew()
     return errorsAsData(async () => {
       const { set, lookUpCrs } = atHand()
-      const options = { ...wish, lookUpCrs, signal, onProgress, allocate: sharedFloats }
-      const grid = await set.read(options)
-      return { grid, summary: summaryOf(grid) }
+      return readSite(set, { ...wish, lookUpCrs, signal, onProgress })
     })
   },
 
-  /** Reads terrain whole that needs no looking at. */
-  readWhole(
+  /** Reads a site of files that need no looking at. */
+  openAndRead(
     request: TerrainRequest,
+    wish: SiteRequest,
     onProgress: (share: number) => void,
   ): Promise<Outcome<ReadTerrain>> {
     const signal = startAnew()
     return errorsAsData(async () => {
       const lookUpCrs = lookUpIn(request.epsgUrl)
       const set = await openAll(request, lookUpCrs, signal)
-      const grid = await set.read({ lookUpCrs, signal, onProgress, allocate: sharedFloats })
-      return { grid, summary: summaryOf(grid) }
+      return readSite(set, { ...wish, lookUpCrs, signal, onProgress })
     })
   },
 
@@ -169,6 +170,16 @@ function startAnew(): AbortSignal {
   running.abort()
   running = new AbortController()
   return running.signal
+}
+
+async function readSite(set: TerrainSet, options: ReadOptions): Promise<ReadTerrain> {
+  const grid = await set.read({ ...options, allocate: sharedFloats })
+  const files = set.files.map(({ facts: { name, sizeBytes, fingerprint } }) => ({
+    name,
+    sizeBytes,
+    fingerprint,
+  }))
+  return { grid, summary: summaryOf(grid), files }
 }
 
 function pictureOf({ cols, rows, cellM, westM, northM, crs, ...rest }: TerrainGrid): Overview {

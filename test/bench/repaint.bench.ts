@@ -1,5 +1,7 @@
 import { chromium, type Page } from 'playwright'
 import { serveWindow } from '../../electron/browser/server'
+import { temporaryFolder } from '../support/places'
+import { FolderStore } from '../../electron/node/folderStore'
 import { buildIfStale } from '../../electron/build'
 import { windowFolder } from '../../electron/node/paths'
 import { CHROMIUM, HAS_CHROMIUM } from '../support/chromium'
@@ -43,7 +45,7 @@ export async function repaintBench(): Promise<void> {
     return
   }
   await buildIfStale()
-  const server = await serveWindow(windowFolder, 0)
+  const server = await serveWindow(windowFolder, 0, new FolderStore(temporaryFolder()))
   const browser = await chromium.launch({ executablePath: CHROMIUM, args: ['--no-sandbox'] })
   const page = await browser.newPage({ viewport: { width: 1440, height: 900 } })
   const starts: number[] = []

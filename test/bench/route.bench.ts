@@ -1,5 +1,6 @@
 import { chromium, type Page } from 'playwright'
 import { serveWindow } from '../../electron/browser/server'
+import { FolderStore } from '../../electron/node/folderStore'
 import { buildIfStale } from '../../electron/build'
 import { windowFolder } from '../../electron/node/paths'
 import { readTerrainFile } from '../../electron/node/terrainFile'
@@ -8,7 +9,7 @@ import { returnShares } from '../../core/energy/returnArea'
 import { writePlan } from '../../core/plan/planFile'
 import { CHROMIUM, HAS_CHROMIUM } from '../support/chromium'
 import { longPlan } from '../support/longRoute'
-import { DEMO_TERRAIN } from '../support/places'
+import { DEMO_TERRAIN, temporaryFolder } from '../support/places'
 import { groundOf, sweepAll } from '../support/sweepAll'
 import { bestOf, report } from './measure'
 
@@ -31,14 +32,14 @@ export async function routeBench(): Promise<void> {
     return
   }
   await buildIfStale()
-  const server = await serveWindow(windowFolder, 0)
+  const server = await serveWindow(windowFolder, 0, new FolderStore(temporaryFolder()))
   const browser = await chromium.launch({ executablePath: CHROMIUM, args: ['--no-sandbox'] })
   const page = await browser.newPage({ viewport: { width: 1440, height: 900 } })
   await page.goto(server.url)
   await page.waitForFunction(() =>
     /%/.test(document.querySelector('.legend-share')?.textContent ?? ''),
   )
-  const { frames, exact } = await dragWaypoint(page, writePlan(plan))
+  const { frames, exact } = await dragWaypoint(page, writePlan({ plan, terrain: null }))
   const at95 = frames[Math.floor(frames.length * 0.95)]
   report('frame while a waypoint of 200 is dragged, median', frames[frames.length >> 1], {
     what: 'a frame of 30 a second',

@@ -3,7 +3,7 @@ import { TYPICAL_BATTERY } from '../../core/energy/battery'
 import { CALM } from '../../core/energy/wind'
 import type { LatLon } from '../../core/geodesy/earth'
 import { NO_LANDING } from '../../core/landing/landingArea'
-import type { Plan } from '../../core/plan/planFile'
+import type { Plan } from '../../core/plan/plan'
 import { CONTROL_PRESETS, VIDEO_PRESETS } from '../../core/radio/presets'
 import { USUAL_LIMITS } from '../../core/route/corridor'
 import { NO_ROUTE, waypointAt } from '../../core/route/route'
@@ -28,6 +28,11 @@ export function longPlan(terrain: TerrainGrid, launch: LatLon, waypoints = 200):
     antennaHeightM: 2,
     flyingHeightM: 60,
     radio: VIDEO_LINK,
+    radiusM: null,
+    sector: null,
+    errorM: null,
+    foliage: 'solid',
+    nearby: { separationM: 1, harmonicSuppressionDb: 50, channelWidthMhz: 20 },
     video: VIDEO_PRESETS[1],
     control: CONTROL_PRESETS[0],
     vegetation: { heightM: 0, treeLineM: null },

@@ -3,6 +3,7 @@ import { request } from 'node:http'
 import { join } from 'node:path'
 import { networkInterfaces } from 'node:os'
 import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest'
+import { FolderStore } from '../../electron/node/folderStore'
 import { serveWindow, type WindowServer } from '../../electron/browser/server'
 import { startApplication, type Electron } from '../../electron/desktop/application'
 import { CHANNELS } from '../../electron/desktop/channels'
@@ -22,7 +23,7 @@ writeFileSync(join(outside, 'dem.tfw'), '10\n0\n0\n-10\n5\n5\n')
 describe('browser host', () => {
   let server: WindowServer
   beforeAll(async () => {
-    server = await serveWindow(folder, 0)
+    server = await serveWindow(folder, 0, new FolderStore(join(outside, 'store')))
   })
   afterAll(() => server.close())
 
@@ -84,12 +85,14 @@ describe('browser host', () => {
 
   test('says so when its port is taken', async () => {
     const port = Number(new URL(server.url).port)
-    await expect(serveWindow(folder, port)).rejects.toThrow('EADDRINUSE')
+    await expect(
+      serveWindow(folder, port, new FolderStore(join(outside, 'store'))),
+    ).rejects.toThrow('EADDRINUSE')
   })
 })
 
 describe('private protocol of the desktop host', () => {
-  const shelf = new TerrainShelf()
+  const shelf = new TerrainShelf(new FolderStore(join(outside, 'shelf-store')))
   const answer = answerProtocol(folder, shelf)
   const get = (url: string, headers: Record<string, string> = {}) =>
     answer(new Request(url, { headers }))
@@ -120,7 +123,7 @@ describe('private protocol of the desktop host', () => {
   })
 
   test('serves chosen terrain by range, by token and never by path', async () => {
-    const source = await shelf.put(terrainPath)
+    const [source] = await shelf.putAll([terrainPath])
     if (!('url' in source)) throw new Error('the shelf gives addresses')
     expect(source.name).toBe('dem.tif')
     expect(source.url).not.toContain('tmp')
@@ -166,6 +169,8 @@ function fakeElectron(chosen: string[]) {
     isReady: false,
     schemesBeforeReady: false,
     quits: 0,
+    /** Index of the button that is pressed. */
+    messageAnswer: 1,
   }
   class FakeWindow {
     readonly webContents = {
@@ -192,6 +197,7 @@ function fakeElectron(chosen: string[]) {
         seen.suggested = defaultPath
         return { canceled: chosen.length === 0, filePath: chosen[0] }
       },
+      showMessageBoxSync: () => seen.messageAnswer,
     },
     ipcMain: {
       handle: (channel: string, handler: (event: unknown, ...given: unknown[]) => unknown) =>
@@ -218,7 +224,8 @@ function fakeElectron(chosen: string[]) {
 describe('desktop host', () => {
   const start = async (chosen: string[] = []) => {
     const { electron, seen } = fakeElectron(chosen)
-    await startApplication(electron, { window: folder, desktop: '/desktop' })
+    const store = new FolderStore(join(outside, 'desktop-store'))
+    await startApplication(electron, { window: folder, desktop: '/desktop' }, store)
     return seen
   }
 
@@ -259,6 +266,46 @@ describe('desktop host', () => {
     expect(await open({ senderFrame: { url: 'https://example.org/' } })).toEqual([])
     expect(await open({ senderFrame: null })).toEqual([])
     expect(await (await start()).handlers.get(CHANNELS.openTerrain)!(own)).toEqual([])
+  })
+
+  test('finds terrain again by name and size, also after a new start', async () => {
+    const own = { senderFrame: { url: 'colsight://app/index.html' } }
+    await (await start([terrainPath])).handlers.get(CHANNELS.openTerrain)!(own)
+    const find = (await start()).handlers.get(CHANNELS.findTerrain)!
+    const identity = { name: 'dem.tif', sizeBytes: 10, fingerprint: 'x' }
+    const [source] = (await find(own, [identity])) as { name: string; url: string }[]
+    expect(source.name).toBe('dem.tif')
+    expect(source.url).toMatch(/^colsight:\/\/app\/terrain\/[0-9a-f-]{36}$/)
+    expect(await find(own, [{ ...identity, sizeBytes: 11 }])).toBeNull()
+    expect(await find(own, [{ ...identity, name: 'secret.txt' }])).toBeNull()
+    expect(await find(own, 'dem.tif')).toBeNull()
+    expect(await find({ senderFrame: { url: 'https://example.org/' } }, [identity])).toBeNull()
+  })
+
+  test('keeps texts for its own page alone', async () => {
+    const own = { senderFrame: { url: 'colsight://app/index.html' } }
+    const { handlers } = await start()
+    const call = (channel: string, ...given: unknown[]) => handlers.get(channel)!(own, ...given)
+    await call(CHANNELS.storeWrite, 'draft-a', 'text')
+    expect(await call(CHANNELS.storeRead, 'draft-a')).toBe('text')
+    expect(await call(CHANNELS.storeList)).toContain('draft-a')
+    await call(CHANNELS.storeRemove, 'draft-a')
+    expect(await call(CHANNELS.storeRead, 'draft-a')).toBeNull()
+    await expect(call(CHANNELS.storeWrite, '../a', 'text')).rejects.toThrow()
+    await expect(call(CHANNELS.storeWrite, 'a', { evil: 1 })).rejects.toThrow(/refused/)
+    const foreign = { senderFrame: { url: 'https://example.org/' } }
+    await expect(handlers.get(CHANNELS.storeList)!(foreign)).rejects.toThrow(/refused/)
+  })
+
+  test('asks before it closes on changes in no file', async () => {
+    const seen = await start()
+    const leave = seen.contentsEvents.get('will-prevent-unload')!
+    const stay = { url: '', preventDefault: vi.fn() }
+    leave(stay)
+    expect(stay.preventDefault).not.toHaveBeenCalled()
+    seen.messageAnswer = 0
+    leave(stay)
+    expect(stay.preventDefault).toHaveBeenCalled()
   })
 
   test('reads a text file and saves a result where the pilot says, for its own page alone', async () => {

@@ -2,13 +2,15 @@ import { spawnSync } from 'node:child_process'
 import { writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
+import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
 import { TYPICAL_AIRCRAFT } from '../../core/energy/aircraft'
 import { TYPICAL_BATTERY } from '../../core/energy/battery'
 import { CALM } from '../../core/energy/wind'
 import type { Polygon } from 'geojson'
 import { NO_LANDING } from '../../core/landing/landingArea'
-import { readPlan, writePlan, type Plan } from '../../core/plan/planFile'
+import { isSameTerrain, type Plan, type TerrainReference } from '../../core/plan/plan'
+import { readPlan, writePlan as write } from '../../core/plan/planFile'
 import { CONTROL_PRESETS, VIDEO_PRESETS } from '../../core/radio/presets'
 import { NO_ROUTE, outAndBack, waypointAt } from '../../core/route/route'
 import { USUAL_LIMITS } from '../../core/route/corridor'
@@ -40,6 +42,11 @@ const PLAN: Plan = {
   antennaHeightM: 2,
   flyingHeightM: 60,
   radio: VIDEO_LINK,
+  radiusM: 8000,
+  sector: { azimuthDeg: 40, widthDeg: 120 },
+  errorM: 4,
+  foliage: 'lossy',
+  nearby: { separationM: 1, harmonicSuppressionDb: 50, channelWidthMhz: 20 },
   video: VIDEO_PRESETS[1],
   control: CONTROL_PRESETS[0],
   vegetation: { heightM: 3, treeLineM: 1500 },
@@ -90,9 +97,26 @@ const PLAN: Plan = {
   },
 }
 
+/** JSON has no negative zero. */
+const plain = (value: number) => value || 0
+
+const writePlan = (plan: Plan) => write({ plan, terrain: null })
+
+const TERRAIN: TerrainReference = {
+  files: [
+    { name: 'west.tif', sizeBytes: 1234, fingerprint: 'a'.repeat(32) },
+    { name: 'east.tif', sizeBytes: 4321, fingerprint: 'b'.repeat(32) },
+  ],
+  window: { centre: { latDeg: 41.2, lonDeg: 166.3 }, eastWestM: 9000, northSouthM: 7000 },
+  cellM: 10,
+  fillUpToCells: 50,
+  assume: { epsg: 32658, heightUnitM: 0.3048, missing: [-1] },
+}
+
 describe('plan file', () => {
   test('read back equal', () => {
-    expect(readPlan(writePlan(PLAN), 'plan.geojson')).toEqual(PLAN)
+    const back = (plan: Plan) => readPlan(writePlan(plan), 'plan.geojson').plan
+    expect(back(PLAN)).toEqual(PLAN)
     const bare = {
       ...PLAN,
       route: NO_ROUTE,
@@ -100,7 +124,7 @@ describe('plan file', () => {
       airspeedMs: 12,
       landing: NO_LANDING,
     }
-    expect(readPlan(writePlan(bare), 'plan.geojson')).toEqual(bare)
+    expect(back(bare)).toEqual(bare)
   })
 
   test('is GeoJSON: launch point, route and obstacles as features, longitude first', () => {
@@ -111,6 +135,118 @@ describe('plan file', () => {
     expect(line.geometry.coordinates).toHaveLength(5)
     expect(line.geometry.coordinates[0]).toEqual(line.geometry.coordinates[4])
     expect(wire.properties).toMatchObject({ role: 'obstacle', height_m: 30 })
+  })
+
+  test('keeps which terrain it was made on, and knows it again', () => {
+    const { terrain } = readPlan(write({ plan: PLAN, terrain: TERRAIN }), 'plan.geojson')
+    expect(terrain).toEqual(TERRAIN)
+    const [west, east] = TERRAIN.files
+    expect(isSameTerrain([east, { ...west, name: 'renamed.tif' }], TERRAIN.files)).toBe(true)
+    expect(isSameTerrain([west], TERRAIN.files)).toBe(false)
+    expect(isSameTerrain([west, { ...east, sizeBytes: 1 }], TERRAIN.files)).toBe(false)
+  })
+
+  test('what other programs added survives, where it was', () => {
+    const json = JSON.parse(writePlan(PLAN))
+    json.note = { by: 'somebody' }
+    json.colsight.wind.gust_ms = 9
+    json.features[0].id = 'launch-7'
+    json.features[1].properties.colour = 'red'
+    json.features[1].properties.waypoints[1].photo = { file: 'a.jpg' }
+    json.features[2].properties.owner = 'cableway'
+    const area = json.features.find(
+      ({ properties }: { properties: { role: string } }) => properties.role === 'landing area',
+    )
+    area.bbox = [1, 2, 3, 4]
+    const other = {
+      type: 'Feature',
+      geometry: { type: 'Point', coordinates: [166, 41] },
+      properties: { shop: 'bakery' },
+    }
+    const bare = { type: 'Feature', geometry: null, properties: null }
+    json.features.push(other, bare)
+    const once = readPlan(JSON.stringify(json), 'p.geojson').plan
+    const again = JSON.parse(writePlan(once))
+    expect(again).toEqual(json)
+    // A waypoint taken out in between takes its own along, and nobody else's.
+    const { route } = once
+    const shorter = { ...once, route: { ...route, waypoints: route.waypoints.slice(1) } }
+    const [, line] = JSON.parse(writePlan(shorter)).features
+    expect(line.properties.waypoints[0].photo).toEqual({ file: 'a.jpg' })
+    expect(line.properties.waypoints[1].photo).toBeUndefined()
+  })
+
+  test('a plan of version 1 is read as it was meant', () => {
+    const json = JSON.parse(writePlan(PLAN))
+    const added = ['terrain', 'radius_m', 'sector', 'model_error_m', 'foliage', 'nearby']
+    const old = Object.entries(json.colsight).filter(([member]) => !added.includes(member))
+    json.colsight = { ...Object.fromEntries(old), version: 1 }
+    const { plan, terrain } = readPlan(JSON.stringify(json), 'old.geojson')
+    expect(terrain).toBeNull()
+    expect(plan).toEqual({
+      ...PLAN,
+      radiusM: null,
+      sector: null,
+      errorM: null,
+      foliage: 'solid',
+      nearby: { separationM: 1, harmonicSuppressionDb: 50, channelWidthMhz: 20 },
+    })
+  })
+
+  test('any plan written is read back equal', () => {
+    const degrees = (most: number) => fc.double({ min: -most, max: most, noNaN: true }).map(plain)
+    const spot = fc.record({ latDeg: degrees(89), lonDeg: degrees(179) })
+    const waypoint = fc.record({
+      latDeg: degrees(89),
+      lonDeg: degrees(179),
+      name: fc.string(),
+      heightM: fc.double({ min: -500, max: 9000, noNaN: true }).map(plain),
+      heightOver: fc.constantFrom('ground' as const, 'sea' as const),
+      leg: fc.constantFrom('terrain' as const, 'straight' as const),
+      loiterS: fc.double({ min: 0, max: 7200, noNaN: true }).map(plain),
+    })
+    const route = fc
+      .record({
+        waypoints: fc.array(waypoint, { minLength: 1, maxLength: 30 }),
+        takeOffHeightM: fc.integer({ min: 1, max: 500 }),
+        endsAtLaunch: fc.boolean(),
+        homeLeg: fc.constantFrom('terrain' as const, 'straight' as const),
+      })
+      .map((one) => ({ ...NO_ROUTE, ...one }))
+    const area = fc.record({
+      name: fc.string({ minLength: 1 }),
+      note: fc.string(),
+      at: spot,
+      outline: fc.constant(square(166.33, 41.215)),
+      sizeM2: fc.double({ min: 0, max: 1e6, noNaN: true }).map(plain),
+      runM: fc.double({ min: 0, max: 1e4, noNaN: true }).map(plain),
+      runDeg: fc.double({ min: 0, max: 180, noNaN: true }).map(plain),
+      isHome: fc.boolean(),
+    })
+    const any = fc.record({
+      launch: spot,
+      antennaHeightM: fc.double({ min: 0, max: 500, noNaN: true }).map(plain),
+      route,
+      accepted: fc.array(area, { maxLength: 8 }),
+      roadHead: fc.option(spot),
+      excluded: fc.array(fc.constant(square(166.31, 41.2)), { maxLength: 3 }),
+      radiusM: fc.option(fc.integer({ min: 1, max: 90_000 })),
+      obstacleName: fc
+        .string({ minLength: 1 })
+        .filter((name) => name.trim() === name && name !== ''),
+    })
+    fc.assert(
+      fc.property(any, ({ accepted, roadHead, excluded, obstacleName, ...parts }) => {
+        const plan: Plan = {
+          ...PLAN,
+          ...parts,
+          obstacles: [{ ...PLAN.obstacles[0], name: obstacleName }],
+          landing: { ...PLAN.landing, accepted, roadHead, excluded },
+        }
+        expect(readPlan(writePlan(plan), 'p.geojson').plan).toEqual(plan)
+      }),
+      { numRuns: 300, seed: 9 },
+    )
   })
 
   const broken = (change: (json: ReturnType<typeof JSON.parse>) => void) => {
@@ -126,7 +262,9 @@ describe('plan file', () => {
     [broken((json) => (json.colsight.battery.cells = 4.5)), /field colsight.battery.cells/],
     [broken((json) => (json.colsight.airspeed_ms = 40)), /The airspeed is 40 m\/s/],
     [broken((json) => (json.colsight.battery.cells = 'four')), /field colsight.battery.cells/],
-    [broken((json) => (json.colsight.version = 9)), /field colsight.version/],
+    [broken((json) => (json.colsight.version = 9)), /newer Colsight \(plan version 9/],
+    [broken((json) => (json.colsight.version = 'two')), /field colsight.version/],
+    [broken((json) => (json.colsight.sector.width_deg = 0)), /field colsight.sector.width_deg/],
     [
       broken((json) => (json.features[1].properties.waypoints[0].height_m = 1e6)),
       /field features.1.properties.waypoints.0.height_m/,

@@ -1,6 +1,9 @@
 import { describe, expect, test } from 'vitest'
 import { ClearCounts, classOf, COVERAGE_CLASSES, NO_CLASS } from '../../core/coverage/shares'
+import { waypointAt } from '../../core/route/route'
 import { History } from '../../renderer/state/history'
+import { DEFAULT_SETUP } from '../../renderer/state/setup'
+import { stepName } from '../../renderer/state/stepNames'
 import {
   formatClearHeight,
   formatDistance,
@@ -37,6 +40,54 @@ describe('undo and redo', () => {
     expect(history.value.value).toBe(0)
     history.undo()
     expect(history.value.value).toBe(0)
+  })
+})
+
+describe('steps', () => {
+  test('are gone to in either direction, without losing any', () => {
+    const history = new History('a')
+    for (const next of ['b', 'c', 'd']) history.change(next)
+    history.goTo(1)
+    expect(history.value.value).toBe('b')
+    expect(history.steps.value).toEqual({ values: ['a', 'b', 'c', 'd'], at: 1 })
+    history.goTo(3)
+    expect(history.value.value).toBe('d')
+    history.goTo(7)
+    expect(history.value.value).toBe('d')
+  })
+
+  test('are called after what was done', () => {
+    const one = DEFAULT_SETUP
+    const at = { latDeg: 1, lonDeg: 2 }
+    const waypoint = waypointAt(at, 60)
+    const routed = { ...one, route: { ...one.route, waypoints: [waypoint] } }
+    const twice = { ...one, route: { ...one.route, waypoints: [waypoint, waypointAt(at, 70)] } }
+    const named = {
+      ...one,
+      route: { ...one.route, waypoints: [{ ...waypoint, name: 'Col', latDeg: 1.1 }] },
+    }
+    const wire = {
+      name: 'Wire 1',
+      kind: 'wire' as const,
+      heightM: 20,
+      geometry: { type: 'Point' as const, coordinates: [1, 2] },
+    }
+    expect(stepName(one, { ...one, launch: at })).toBe('move the launch point')
+    expect(stepName(one, { ...one, target: at })).toBe('set the target')
+    expect(stepName({ ...one, target: at }, one)).toBe('remove the target')
+    expect(stepName(one, routed)).toBe('draw the route')
+    expect(stepName(routed, twice)).toBe('add a waypoint')
+    expect(stepName(routed, named)).toBe('move Col')
+    expect(stepName(twice, one)).toBe('clear the route')
+    expect(stepName(one, { ...one, obstacles: [wire] })).toBe('add an obstacle')
+    expect(stepName({ ...one, obstacles: [wire, wire] }, one)).toBe('remove 2 obstacles')
+    const landing = { ...one.landing, hasSnow: true }
+    expect(stepName(one, { ...one, landing })).toBe('landing settings')
+    expect(stepName(one, { ...one, wind: { ...one.wind, speedMs: 3 } })).toBe('wind')
+    const other = { ...one, launch: at, wind: { ...one.wind }, radio: { ...one.radio } }
+    expect(stepName(one, { ...other, battery: { ...one.battery }, clearingM: 3 })).toBe(
+      'open a plan',
+    )
   })
 })
 

@@ -5,9 +5,13 @@ const FIRST_SEED = 1
 const COUNT = 300
 
 /** Seeds that once found something: 691 a place so far off the map that the sums had no end. */
-test.each([691])('seed %i stays mended', async (seed) => {
-  expect((await fuzz(seed, 1)).bad).toEqual([])
-}, 60_000)
+test.each([691])(
+  'seed %i stays mended',
+  async (seed) => {
+    expect((await fuzz(seed, 1)).bad).toEqual([])
+  },
+  60_000,
+)
 
 test(`mutated files ${FIRST_SEED} to ${COUNT} are read or refused by a sentence, soon and in little memory`, async () => {
   const { fates, bad } = await fuzz(FIRST_SEED, COUNT)

@@ -41,7 +41,7 @@ test('areas are found, looked at with their way on foot, and taken into the plan
   const download = page.waitForEvent('download')
   await page.getByRole('button', { name: 'Save plan…' }).click()
   const text = readFileSync(await (await download).path(), 'utf8')
-  const [area] = readPlan(text, 'plan').landing.accepted
+  const [area] = readPlan(text, 'plan').plan.landing.accepted
   expect(area).toMatchObject({ name: 'Meadow', note: 'wet in spring', isHome: true })
 })
 

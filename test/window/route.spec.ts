@@ -220,7 +220,7 @@ test('a plan is saved and opened again', async ({ colsight }) => {
   await page.getByRole('button', { name: 'Save plan…' }).click()
   const path = await (await download).path()
   const text = readFileSync(path, 'utf8')
-  expect(readPlan(text, 'plan').route.waypoints).toHaveLength(3)
+  expect(readPlan(text, 'plan').plan.route.waypoints).toHaveLength(3)
   await page.getByRole('button', { name: 'Clear' }).click()
   await expect(page.locator('.waypoint')).toHaveCount(0)
   const open = async (content: string) => {

@@ -1,8 +1,14 @@
+import { rmSync } from 'node:fs'
 import { test as base, expect, type Page } from 'playwright/test'
 import { serveWindow, type WindowServer } from '../../electron/browser/server'
 import { buildIfStale } from '../../electron/build'
+import { FolderStore } from '../../electron/node/folderStore'
 import { windowFolder } from '../../electron/node/paths'
 import { HAS_CHROMIUM } from '../support/chromium'
+import { temporaryFolder } from '../support/places'
+
+/** Where the server keeps what the window remembers. */
+export const storeFolder = temporaryFolder()
 
 /** The window of the browser host in chromium, with whatever went wrong in it. */
 export class ColsightWindow {
@@ -123,7 +129,7 @@ export const test = base.extend<{ colsight: ColsightWindow }, { server: WindowSe
     // eslint-disable-next-line no-empty-pattern -- the runner reads the names in this pattern
     async ({}, use) => {
       await buildIfStale()
-      const server = await serveWindow(windowFolder, 0)
+      const server = await serveWindow(windowFolder, 0, new FolderStore(storeFolder))
       await use(server)
       await server.close()
     },
@@ -131,6 +137,8 @@ export const test = base.extend<{ colsight: ColsightWindow }, { server: WindowSe
   ],
   colsight: [
     async ({ page, server }, use) => {
+      // What the last test left behind is not offered to the next.
+      rmSync(storeFolder, { recursive: true, force: true })
       const window = new ColsightWindow(page)
       await window.start(server.url)
       await use(window)

@@ -1,0 +1,36 @@
+import { PilotError } from '../errors'
+
+type Json = Record<string, unknown>
+
+/** What each version of the plan file lacked of the next, put in as it used to be taken. */
+const STEPS: Readonly<Record<number, (settings: Json) => Json>> = {
+  1: (settings) => ({
+    ...settings,
+    terrain: null,
+    radius_m: null,
+    sector: null,
+    model_error_m: null,
+    foliage: 'solid',
+    nearby: { separation_m: 1, harmonic_suppression_db: 50, channel_width_mhz: 20 },
+  }),
+}
+
+/**
+ * A plan file of an older version as one of the newest; other JSON as it is. Throws a PilotError for
+ * a newer version than this program knows.
+ */
+export function migrate(json: unknown, newest: number, fileName: string): unknown {
+  if (typeof json !== 'object' || json === null || !('colsight' in json)) return json
+  let settings = json.colsight
+  if (typeof settings !== 'object' || settings === null || !('version' in settings)) return json
+  const { version } = settings
+  if (typeof version === 'number' && Number.isInteger(version) && version > newest) {
+    throw new PilotError(
+      `"${fileName}" was saved by a newer Colsight (plan version ${version}, this one knows ${newest}); open it there.`,
+    )
+  }
+  for (let from = Number(version); from in STEPS; from++) {
+    settings = { ...STEPS[from](settings as Json), version: from + 1 }
+  }
+  return { ...json, colsight: settings }
+}

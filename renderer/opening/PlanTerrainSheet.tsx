@@ -1,0 +1,78 @@
+import { useEffect, useRef } from 'preact/hooks'
+import {
+  chooseTerrainForPlan,
+  useOtherTerrain,
+  useTerrainAtHand,
+  waitingPlan,
+} from '../state/planFile'
+import { terrain } from '../state/terrain'
+import { notice } from '../state/work'
+
+/** Asks for the terrain of a plan that cannot be found by itself. */
+export function PlanTerrainSheet() {
+  return waitingPlan.value && <Sheet />
+}
+
+/** Files listed by name. */
+const MOST_FILES = 6
+
+function Sheet() {
+  const dialog = useRef<HTMLDialogElement>(null)
+  useEffect(() => dialog.current?.showModal(), [])
+  const { document, name, other } = waitingPlan.value!
+  const { files } = document.terrain
+  const close = () => (waitingPlan.value = null)
+  return (
+    <dialog
+      ref={dialog}
+      class="sheet small-sheet"
+      aria-labelledby="plan-terrain-title"
+      onCancel={(event) => {
+        event.preventDefault()
+        close()
+      }}
+    >
+      <header class="sheet-head">
+        <h2 id="plan-terrain-title">Terrain of the plan</h2>
+        <p>{name}</p>
+      </header>
+      <div class="sheet-text">
+        <p>
+          This plan was made on {files.length === 1 ? 'this file' : `these ${files.length} files`}:
+        </p>
+        <ul>
+          {files.slice(0, MOST_FILES).map((file) => (
+            <li key={file.fingerprint}>
+              {file.name} ({(file.sizeBytes / 1e6).toFixed(1)} MB)
+            </li>
+          ))}
+          {files.length > MOST_FILES && <li>and {files.length - MOST_FILES} more</li>}
+        </ul>
+        {other ? (
+          <p>
+            <strong>What you chose are other files</strong> ({other.read.grid.name}). On other
+            ground every height, corridor and landing area may come out differently.
+          </p>
+        ) : (
+          <p>Choose it, or lay the plan on the terrain at hand, {terrain.value?.name}.</p>
+        )}
+      </div>
+      {notice.value && (
+        <p class="sheet-problem" role="alert">
+          {notice.value}
+        </p>
+      )}
+      <footer class="sheet-foot">
+        <button type="button" onClick={close}>
+          Cancel
+        </button>
+        <button type="button" onClick={other ? useOtherTerrain : useTerrainAtHand}>
+          {other ? 'Use them all the same' : 'Use the terrain at hand'}
+        </button>
+        <button type="button" class="primary" onClick={() => void chooseTerrainForPlan()}>
+          Choose terrain…
+        </button>
+      </footer>
+    </dialog>
+  )
+}

@@ -1,0 +1,26 @@
+import { foundDrafts, putAside } from '../state/drafts'
+import { continueDraft } from '../state/planFile'
+import { when } from './PlanSection'
+
+/** Offers plans whose changes were in no file when Colsight ended. */
+export function DraftOffer() {
+  const [draft, ...more] = foundDrafts.value
+  if (!draft) return null
+  return (
+    <div class="draft-offer" role="region" aria-label="Plan that was not saved">
+      <p>
+        <strong>{draft.name}</strong> had changes in no file when Colsight last ended (
+        {when(draft.at)}
+        ).{more.length > 0 && ` ${more.length} more after this one.`}
+      </p>
+      <div class="row">
+        <button type="button" class="primary" onClick={() => void continueDraft(draft)}>
+          Go on with it
+        </button>
+        <button type="button" onClick={() => void putAside(draft)}>
+          Put aside
+        </button>
+      </div>
+    </div>
+  )
+}
