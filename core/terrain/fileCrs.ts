@@ -1,6 +1,5 @@
 import { PilotError } from '../errors'
 import {
-  crsOfRow,
   heightUnitM,
   isGeographic,
   isMetric,
@@ -18,8 +17,10 @@ export interface FileCrs {
   readonly crs: Crs
   /** What the file's coordinates are multiplied by to be those of `crs`. */
   readonly coordinateFactor: number
-  /** Metres in a unit of height; null where nothing says. */
+  /** Metres in a unit of height, where the file says; null where it does not. */
   readonly heightUnitM: number | null
+  /** Metres in the unit that its heights are most likely in; null where nobody can tell. */
+  readonly likelyHeightUnitM: number | null
   /** What heights are above, where the file names it: "NAVD88 height". */
   readonly heightsName: string | null
 }
@@ -46,7 +47,7 @@ const ANGLES_DEG: Readonly<Record<number, number>> = {
 }
 /** Spellings of units of height in GDAL's metadata (UNITTYPE). */
 const UNIT_WORDS: readonly (readonly [RegExp, number])[] = [
-  [/^(us|u\.s\.).*(survey)?.*(ft|foot|feet)|^ft.?us$|survey/i, 1200 / 3937],
+  [/^(us|u\.s\.).*(ft|foot|feet)|^(ft|foot|feet).?us$|survey/i, 1200 / 3937],
   [/^(international )?(ft|foot|feet)$/i, 0.3048],
   [/^(m|met(er|re)s?)$/i, 1],
   [/^(cm|centimet(er|re)s?)$/i, 0.01],
@@ -55,7 +56,8 @@ const UNIT_WORDS: readonly (readonly [RegExp, number])[] = [
 
 /** Metres in a unit that GDAL's metadata names; null for one not known. */
 export function unitFromWord(word: string): number | null {
-  return UNIT_WORDS.find(([spelling]) => spelling.test(word.trim()))?.[1] ?? null
+  const plain = word.trim().replaceAll('_', ' ')
+  return UNIT_WORDS.find(([spelling]) => spelling.test(plain))?.[1] ?? null
 }
 
 /** Thrown where a file does not say where it lies and the pilot may. */
@@ -79,41 +81,41 @@ export async function readFileCrs(
     return typeof value === 'number' ? value : undefined
   }
   const heights = await heightsOf(number, lookUpCrs)
-  const code = given ?? number('ProjectedCSTypeGeoKey') ?? number('GeographicTypeGeoKey')
+  const code = number('ProjectedCSTypeGeoKey') ?? number('GeographicTypeGeoKey')
   const model = number('GTModelTypeGeoKey')
+  const found = (crs: Crs, coordinateFactor = 1): FileCrs => ({
+    crs,
+    coordinateFactor,
+    heightUnitM: heights.unitM ?? heightUnitM(crs),
+    likelyHeightUnitM: coordinateFactor === 1 ? likelyUnitM(crs) : null,
+    heightsName: heights.name,
+  })
   if (code !== undefined && code !== USER_DEFINED && code !== 0) {
     const crs = await byCode(code, name, lookUpCrs)
     // Geographic files may count in other angles than degrees, and the table counts in degrees.
     const angle = ANGLES_DEG[number('GeogAngularUnitsGeoKey') ?? 9102] ?? 1
-    const coordinateFactor = given === undefined && isGeographic(crs) ? angle : 1
-    const ownHeights = heightUnitM(crs)
-    return {
-      crs,
-      coordinateFactor,
-      heightUnitM: heights.unitM ?? ownHeights ?? (isMetric(crs) || isGeographic(crs) ? 1 : null),
-      heightsName: heights.name,
-    }
+    return { ...found(crs, isGeographic(crs) ? angle : 1), likelyHeightUnitM: likelyUnitM(crs) }
   }
   if (keys && (code === USER_DEFINED || model === 1 || model === 2)) {
-    const own = await ownSystem(keys, name)
-    const unitM = heights.unitM ?? (own.coordinateFactor === 1 ? 1 : null)
-    return { ...own, heightUnitM: unitM, heightsName: heights.name }
+    const { crs, coordinateFactor } = await ownSystem(keys, name)
+    return found(crs, coordinateFactor)
   }
-  if (projection) {
-    const crs = await fromWkt(projection, name, lookUpCrs)
-    const unitM = heights.unitM ?? (isMetric(crs) || isGeographic(crs) ? 1 : null)
-    return { crs, coordinateFactor: 1, heightUnitM: unitM, heightsName: heights.name }
-  }
+  if (given !== undefined) return found(await byCode(given, name, lookUpCrs))
+  if (projection) return found(await fromWkt(projection, name, lookUpCrs))
   throw new NoCrs(
     `"${name}" does not name its coordinate system; give its EPSG code, choose its .prj file together with it, or export it again with one.`,
   )
+}
+
+function likelyUnitM(crs: Crs): number | null {
+  return isMetric(crs) || isGeographic(crs) ? 1 : null
 }
 
 async function byCode(code: number, name: string, lookUpCrs: CrsLookup): Promise<Crs> {
   const crs = await lookUpCrs(code)
   if (!crs || !/\+proj=(?!geocent)/.test(crs.definition)) {
     throw new PilotError(
-      `"${name}" names a coordinate system that is not known here (EPSG:${code}); reproject it to a UTM zone.`,
+      `The coordinate system EPSG:${code} of "${name}" is not known here; check the code, or reproject the file to a UTM zone.`,
     )
   }
   if (needsGrid(crs)) {
@@ -174,16 +176,48 @@ async function fromWkt(wkt: string, name: string, lookUpCrs: CrsLookup): Promise
   const known = code ? await lookUpCrs(Number(code)) : undefined
   if (known && !needsGrid(known)) return known
   const label = /^[A-Z_]+\s*\[\s*"([^"]{1,80})"/i.exec(text)?.[1] ?? 'its .prj file'
-  const crs = {
-    ...crsOfRow(0, [label.replaceAll('_', ' '), text, null]),
+  const crs: Crs = {
+    name: label.replaceAll('_', ' '),
     epsg: null,
+    definition: text,
+    shiftErrorM: null,
   }
   if (!/^(PROJCS|GEOGCS|PROJCRS|GEOGCRS|GEODCRS|COMPD_CS)\b/i.test(text) || !isUsable(crs)) {
     throw new PilotError(
       `The .prj file of "${name}" holds no coordinate system that is understood here; give the file's EPSG code instead, or reproject it to a UTM zone.`,
     )
   }
-  return crs
+  return (await wellKnown(crs, lookUpCrs)) ?? crs
+}
+
+/** Names of datums as .prj files without codes spell them, and the codes of their UTM zones. */
+const UTM_CODES: readonly (readonly [RegExp, north: number, south: number])[] = [
+  [/WGS (19)?84/i, 32600, 32700],
+  [/ETRS (19)?89/i, 25800, NaN],
+  [/NAD (19)?83/i, 26900, NaN],
+]
+/** Two systems that are this close all around are the same, metres or degrees of 0.1 m. */
+const SAME_M = 0.01
+const SAME_DEG = 1e-7
+
+/** The system of the EPSG dataset that one without a code is by its name, and in fact. */
+async function wellKnown(crs: Crs, lookUpCrs: CrsLookup): Promise<Crs | null> {
+  const zone = /UTM zone (\d{1,2}) ?([NS])/i.exec(crs.name)
+  const [, north = NaN, south = NaN] = UTM_CODES.find(([name]) => name.test(crs.name)) ?? []
+  const isPlain = /^(GCS )?WGS (19)?84$/i.test(crs.name)
+  const base = zone?.[2].toUpperCase() === 'S' ? south : north
+  const code = zone ? base + Number(zone[1]) : isPlain ? 4326 : NaN
+  const known = Number.isFinite(code) ? await lookUpCrs(code) : undefined
+  if (!known) return null
+  const [one, other] = [new Projection(crs), new Projection(known)]
+  const most = isGeographic(known) ? SAME_DEG : SAME_M
+  const lon = zone ? Number(zone[1]) * 6 - 183 : 10
+  const isSame = [10, 45, 70].every((lat) => {
+    const signed = zone?.[2].toUpperCase() === 'S' ? -lat : lat
+    const [a, b] = [one, other].map((projection) => projection.forward(lon + 2, signed))
+    return Math.hypot(a[0] - b[0], a[1] - b[1]) < most
+  })
+  return isSame ? known : null
 }
 
 function isUsable(crs: Crs): boolean {

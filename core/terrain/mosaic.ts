@@ -17,7 +17,12 @@ interface Layer {
   /** The part of the grid it may cover. */
   readonly part: CellWindow
   /** Fills a part of a row-by-row raster that covers rows `top` to `top + rows` of the grid. */
-  readonly fill: (heights: Float32Array, top: number, rows: number) => Promise<void>
+  readonly fill: (
+    heights: Float32Array,
+    top: number,
+    rows: number,
+    onProgress: (share: number) => void,
+  ) => Promise<void>
 }
 
 /**
@@ -41,12 +46,14 @@ export async function readOnto(
   for (let top = 0; top < frame.rows; top += bandRows) {
     throwIfCancelled(signal)
     const rows = Math.min(bandRows, frame.rows - top)
+    const report = (share: number) => onProgress?.((top + share * rows) / frame.rows)
     if (layers.length === 1) {
-      await layers[0].fill(heights.subarray(top * frame.cols, (top + rows) * frame.cols), top, rows)
+      const band = heights.subarray(top * frame.cols, (top + rows) * frame.cols)
+      await layers[0].fill(band, top, rows, report)
     } else {
       const first = Math.max(0, top - margin)
       const last = Math.min(frame.rows, top + rows + margin)
-      const band = await blended(frame.cols, layers, first, last - first)
+      const band = await blended(frame.cols, layers, first, last - first, report)
       const from = (top - first) * frame.cols
       heights.set(band.subarray(from, from + rows * frame.cols), top * frame.cols)
     }
@@ -62,7 +69,8 @@ function layerOf(frame: GridFrame, sheet: Sheet, options: SheetOptions): Layer |
   return {
     part,
     fill: onGrid
-      ? (heights, top, rows) => copyRows(frame, sheet, onGrid, heights, top, rows, options)
+      ? (heights, top, rows, onProgress) =>
+          copyRows(frame, sheet, onGrid, heights, top, rows, { ...options, onProgress })
       : resampler(frame, sheet, part, options),
   }
 }
@@ -164,14 +172,14 @@ function resampler(
     return [x / factor - 0.5, y / factor - 0.5]
   })
   const [xs, ys] = [new Float64Array(part.cols), new Float64Array(part.cols)]
-  return async (heights, top, rows) => {
+  return async (heights, top, rows, onProgress) => {
     const first = Math.max(0, top - part.row)
     const last = Math.min(part.rows, top + rows - part.row)
     heights.fill(NaN)
     if (last <= first) return
     const window = windowUnder(mapping, part.cols, first, last, [xs, ys], [sheetCols, sheetRows])
     if (!window) return
-    const values = await sheet.read(factor, window, options)
+    const values = await sheet.read(factor, window, { ...options, onProgress })
     throwIfCancelled(options.signal)
     for (let row = first; row < last; row++) {
       mapping.mapRow(row, xs, ys)
@@ -273,13 +281,14 @@ async function blended(
   layers: readonly Layer[],
   top: number,
   rows: number,
+  onProgress: (share: number) => void,
 ): Promise<Float32Array> {
   const band = new Float32Array(cols * rows).fill(NaN)
   const owner = new Uint16Array(cols * rows)
   const next = new Float32Array(cols * rows)
   for (const [i, { part, fill }] of layers.entries()) {
     if (part.row + part.rows <= top || part.row >= top + rows) continue
-    await fill(next, top, rows)
+    await fill(next, top, rows, (share) => onProgress((i + share) / layers.length))
     joinLayer(band, next, cols, rows)
     for (let cell = 0; cell < band.length; cell++) {
       if (owner[cell] === 0 && !Number.isNaN(band[cell])) owner[cell] = i + 1

@@ -1,3 +1,4 @@
+import { bilinear } from './grid'
 import { coarser, inverseOf, LatticeLocator, toXY, type Lattice } from './lattice'
 import type { TerrainFile, WorkOptions } from './terrainFile'
 import type { CellWindow } from './tiffRaster'
@@ -245,8 +246,8 @@ interface Means {
 }
 
 /**
- * A rough look at a large file: of blocks side by side one is read, and its heights stand for all
- * of them. Strips as wide as the file keep their columns.
+ * A rough look at a large file: some of its blocks are read, and between their means heights are
+ * interpolated. Strips as wide as the file keep their columns.
  */
 async function addSomeBlocks(
   { file, col, row }: Member,
@@ -255,42 +256,58 @@ async function addSomeBlocks(
   { factor, window, sums, counts }: Means,
   { signal, onProgress }: WorkOptions,
 ): Promise<void> {
-  const size = file.levelSize(level)
   const block = file.blockSize(level)
   const [stepCol, stepRow] = stepsOf(file, level)
-  const [across, down] = [Math.ceil(area.cols / block.cols), Math.ceil(area.rows / block.rows)]
-  const [firstX, firstY] = [Math.floor(area.col / block.cols), Math.floor(area.row / block.rows)]
-  const isStrip = across === 1
+  const isStrip = block.cols >= area.cols
+  const across = isStrip ? area.cols : Math.ceil(area.cols / block.cols)
+  const down = Math.ceil(area.rows / block.rows)
   const every = isStrip
     ? Math.ceil(down / ROUGH_BLOCKS)
     : Math.ceil(Math.sqrt((across * down) / ROUGH_BLOCKS))
-  for (let y = 0; y < down; y += every) {
-    for (let x = 0; x < across; x += every) {
-      const left = (firstX + x) * block.cols
-      const top = (firstY + y) * block.rows
-      const cols = Math.min(block.cols, size.cols - left)
-      const values = await file.read(level, { col: left, row: top, cols, rows: 1 }, { signal })
-      const known = values.filter((height) => !Number.isNaN(height))
-      const mean = known.reduce((sum, height) => sum + height, 0) / known.length
-      // The wide cells under all the blocks that this one stands for.
-      const wide = (at: number, step: number, shift: number) =>
-        Math.floor((shift + at * step) / factor)
-      const fromCol = Math.max(0, wide(left, stepCol, col) - window.col)
-      const toCol = wide(left + block.cols * every, stepCol, col) - window.col
-      const fromRow = Math.max(0, wide(top, stepRow, row) - window.row)
-      const toRow = wide(top + block.rows * every, stepRow, row) - window.row
-      for (let r = fromRow; r <= Math.min(toRow, window.rows - 1); r++) {
-        for (let c = fromCol; c <= Math.min(toCol, window.cols - 1); c++) {
-          const own = Math.floor(((window.col + c + 0.5) * factor - col) / stepCol - left)
-          const height = isStrip ? values[own] : mean
-          if (!(Math.abs(height) >= 0)) continue
-          sums[r * window.cols + c] += height
-          counts[r * window.cols + c]++
-        }
-      }
+  const [cols, rows] = [isStrip ? across : Math.ceil(across / every), Math.ceil(down / every)]
+  const known = new Float32Array(cols * rows)
+  for (let y = 0; y < rows; y++) {
+    const top = area.row + y * every * block.rows
+    const height = Math.min(block.rows, area.row + area.rows - top)
+    for (let x = 0; x < (isStrip ? 1 : cols); x++) {
+      const left = area.col + (isStrip ? 0 : x * every * block.cols)
+      const width = Math.min(isStrip ? cols : block.cols, area.col + area.cols - left)
+      const part = { col: left, row: top, cols: width, rows: isStrip ? 1 : height }
+      const values = await file.read(level, part, { signal })
+      if (isStrip) known.set(values, y * cols)
+      else known[y * cols + x] = meanOf(values)
     }
-    onProgress?.(y / down)
+    onProgress?.((y + 1) / rows)
   }
+  // Cells of the level under the middles of wide cells, and their places among what was read.
+  const under = (wide: number, shift: number, step: number) =>
+    ((wide + 0.5) * factor - shift) / step
+  const [stride, middle] = isStrip ? [1, 0.5] : [every * block.cols, block.cols / 2]
+  const [strideRow, middleRow] = [every * block.rows, isStrip ? 0.5 : block.rows / 2]
+  for (let r = 0; r < window.rows; r++) {
+    const fromTop = under(window.row + r, row, stepRow) - area.row
+    if (fromTop < 0 || fromTop > area.rows) continue
+    for (let c = 0; c < window.cols; c++) {
+      const fromLeft = under(window.col + c, col, stepCol) - area.col
+      if (fromLeft < 0 || fromLeft > area.cols) continue
+      const [x, y] = [(fromLeft - middle) / stride, (fromTop - middleRow) / strideRow]
+      const height = bilinear(known, cols, rows, x, y)
+      if (Number.isNaN(height)) continue
+      sums[r * window.cols + c] += height
+      counts[r * window.cols + c]++
+    }
+  }
+}
+
+/** Mean of the heights there are; NaN where there are none. */
+function meanOf(values: Float32Array): number {
+  let [sum, count] = [0, 0]
+  for (const value of values) {
+    if (Number.isNaN(value)) continue
+    sum += value
+    count++
+  }
+  return sum / count
 }
 
 /** How many of a file's own cells a cell of one of its scales is wide and high. */

@@ -21,6 +21,8 @@ export interface SiteWindow {
 
 /** More cells than this would not fit comfortably in memory as one grid. */
 export const MAX_CELLS = 100_000_000
+/** A site of fewer cells a side, by a cell that was wished for, shows no terrain. */
+const LEAST_CELLS = 10
 /** Farther than this from its middle a site would lie outside the projection's good range. */
 const MAX_REACH_M = 500_000
 /** A projection whose metres differ more than this from those on the ground is not worked in. */
@@ -73,6 +75,11 @@ export async function siteFrame(
   const northM = origin.north - Math.floor((origin.north - bounds.north) / step + slack) * step
   const cols = Math.max(2, Math.ceil((bounds.east - westM) / step - slack))
   const rows = Math.max(2, Math.ceil((northM - bounds.south) / step - slack))
+  if (wished !== undefined && Math.min(cols, rows) < LEAST_CELLS) {
+    throw new PilotError(
+      `Cells of ${step} m leave only ${cols} x ${rows} of them; choose narrower cells or a larger window.`,
+    )
+  }
   if (!(cols * rows <= MAX_CELLS)) {
     throw new PilotError(
       `"${name}" makes ${cols} x ${rows} cells of ${step} m, more than the ${MAX_CELLS / 1e6} million that fit in memory; choose a smaller window or a wider cell.`,

@@ -9,11 +9,11 @@ import { TiffBytes } from './tiffBytes'
 import { TiffRaster, Unreadable, type CellWindow, type Values } from './tiffRaster'
 import { PACKINGS } from './unpack'
 
-/** What the pilot says of a file that does not say it itself, or wrongly. */
+/** What the pilot says of files that do not say it themselves. */
 export interface Assumptions {
-  /** Code of the coordinate system. */
+  /** Code of the coordinate system, where the file names none. */
   readonly epsg?: number
-  /** Metres in a unit of its heights. */
+  /** Metres in a unit of its heights, where the file does not state it. */
   readonly heightUnitM?: number
   /** Values, as the file holds them, to be taken as missing. */
   readonly missing?: readonly number[]
@@ -70,6 +70,8 @@ export class TerrainFile {
     private readonly scale: number,
     private readonly offset: number,
     private readonly missing: readonly number[],
+    /** Values between which ground may lie, as the file holds them. */
+    private readonly range: readonly [lowest: number, highest: number],
   ) {}
 
   /** Opens a GeoTIFF. Throws a PilotError with a sentence for every file it cannot use. */
@@ -100,7 +102,7 @@ export class TerrainFile {
       const affine = await placementOf(first, keys, beside, system, name)
       const lattice = { cols: raster.cols, rows: raster.rows, affine, crs: system.crs }
       refuseOffTheMap(lattice, name)
-      const unitM = assume.heightUnitM ?? heightUnitOf(system, metadata, name)
+      const unitM = heightUnitOf(system, metadata, assume, name)
       const [scale, offset] = [factorOf(metadata.SCALE, 1), factorOf(metadata.OFFSET, 0)]
       const facts = {
         name,
@@ -115,10 +117,19 @@ export class TerrainFile {
         heightUnitM: unitM,
         heightsName: system.heightsName,
       }
-      return new TerrainFile(facts, lattice, levels, scale * unitM, offset * unitM, [
+      const isPlain = scale === 1 && offset === 0
+      const missing = [
         ...(facts.noData === null ? [] : [facts.noData, Math.fround(facts.noData)]),
         ...(assume.missing ?? []),
-      ])
+        // The least whole number there is stands for no data, and scaled it might pass for a height.
+        ...(isPlain ? [] : [-32768, -2147483648]),
+      ]
+      const [a, b] = [-NO_GROUND_M, NO_GROUND_M].map((edge) => (edge / unitM - offset) / scale)
+      // Values that are no heights are often spelled like depths: -9999, whatever the unit.
+      const lowest = Math.max(Math.min(a, b), isPlain ? -NO_GROUND_M : -Infinity)
+      const range = [lowest, Math.max(a, b)] as const
+      tiffBytes.forget()
+      return new TerrainFile(facts, lattice, levels, scale * unitM, offset * unitM, missing, range)
     })
   }
 
@@ -140,7 +151,7 @@ export class TerrainFile {
 
   /** True for a value, as the file holds it, that can be no height whatever it is declared as. */
   isImpossible(value: number): boolean {
-    return value <= -NO_GROUND_M || !(Math.abs(value * this.scale + this.offset) < NO_GROUND_M)
+    return !(value > this.range[0] && value < this.range[1])
   }
 
   /**
@@ -158,8 +169,7 @@ export class TerrainFile {
     // Values are compared as the 32-bit floats that heights are.
     const [missingA = NaN, missingB = NaN, ...rest] = new Set(this.missing.map(Math.fround))
     const others = rest.length > 0 ? new Set(rest) : null
-    const limit = (NO_GROUND_M - Math.abs(offset)) / Math.abs(scale)
-    const lowest = Math.max(-limit, -NO_GROUND_M)
+    const [lowest, highest] = this.range
     const isPlain = scale === 1 && offset === 0
     await this.readValues(level, window, options, (values, from, stride, to, count) => {
       if (!values) {
@@ -172,7 +182,7 @@ export class TerrainFile {
       for (let i = 0; i < count; i++) {
         const value = run[i]
         if (
-          !(value < limit && value > lowest) ||
+          !(value < highest && value > lowest) ||
           value === missingA ||
           value === missingB ||
           (others !== null && others.has(value))
@@ -241,7 +251,7 @@ export class TerrainFile {
     }
     if (mask) await this.reading(mask, window, 0, { signal }, hide)
     // A second band is how much of the cell there is.
-    if (raster.samples === 2) await this.reading(raster, window, 1, { signal }, hide)
+    if (raster.hasAlpha) await this.reading(raster, window, 1, { signal }, hide)
   }
 
   private async reading(
@@ -270,7 +280,7 @@ export class TerrainFile {
         },
         { signal, onProgress },
       ),
-    )
+    ).finally(() => raster.forget())
   }
 }
 
@@ -317,6 +327,9 @@ async function openTiff(bytes: TiffBytes, name: string): Promise<GeoTIFF> {
     return await GeoTIFF.fromSource(bytes as unknown as Parameters<typeof GeoTIFF.fromSource>[0])
   } catch (cause) {
     if (cause instanceof PilotError) throw cause
+    if (bytes.fileSize === 0) {
+      throw new PilotError(`"${name}" is empty; fetch it again.`, { cause })
+    }
     throw new PilotError(
       `"${name}" is not a TIFF file that can be read; choose an elevation model saved as GeoTIFF.`,
       { cause },
@@ -526,12 +539,24 @@ async function noDataOf(image: GeoTIFFImage): Promise<number | null> {
 /** Thrown where nothing says whether heights are metres or feet and the pilot may. */
 export class NoHeightUnit extends PilotError {}
 
-function heightUnitOf(system: FileCrs, metadata: Metadata, name: string): number {
-  const word = typeof metadata.UNITTYPE === 'string' ? metadata.UNITTYPE : ''
-  const unit = (word && unitFromWord(word)) || system.heightUnitM
+/** What the file says, else what the pilot says, else what is most likely. */
+function heightUnitOf(
+  { heightUnitM, likelyHeightUnitM, crs }: FileCrs,
+  metadata: Metadata,
+  assume: Assumptions,
+  name: string,
+): number {
+  const word = typeof metadata.UNITTYPE === 'string' ? metadata.UNITTYPE.trim() : ''
+  const stated = word ? unitFromWord(word) : heightUnitM
+  const unit = stated ?? assume.heightUnitM ?? (word ? null : likelyHeightUnitM)
   if (unit) return unit
+  if (word) {
+    throw new NoHeightUnit(
+      `"${name}" gives its heights in "${word.slice(0, 40)}", which is not known here; say whether that is metres or feet.`,
+    )
+  }
   throw new NoHeightUnit(
-    `"${name}" lies in ${system.crs.name}, which is not in metres, and does not say the unit of its heights; say whether they are metres or feet.`,
+    `"${name}" lies in ${crs.name}, which is not in metres, and does not say the unit of its heights; say whether they are metres or feet.`,
   )
 }
 

@@ -60,6 +60,11 @@ export class TiffBytes {
     return joined
   }
 
+  /** Lets go of what was kept: of thousands of files only those being read keep anything. */
+  forget(): void {
+    this.pages.clear()
+  }
+
   close(): Promise<void> {
     return Promise.resolve()
   }

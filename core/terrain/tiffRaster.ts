@@ -30,6 +30,8 @@ export class Unreadable extends Error {}
 
 /** More decoded bytes than this in one block is no layout that anybody writes. */
 const MAX_BLOCK_BYTES = 512 * 1024 * 1024
+/** Kinds of extra samples that mean transparency (TIFF 6.0, section 18). */
+const ALPHA = [1, 2]
 const MAX_BLOCKS = 16_000_000
 const MAX_SIDE = 10_000_000
 
@@ -45,6 +47,8 @@ export class TiffRaster {
     readonly bits: number,
     readonly format: Format,
     readonly samples: number,
+    /** True where a second sample says how much of the cell there is. */
+    readonly hasAlpha: boolean,
     private readonly isPlanar: boolean,
     readonly packing: number,
     private readonly predictor: number,
@@ -119,6 +123,7 @@ export class TiffRaster {
       bits,
       format,
       samples,
+      samples === 2 && ALPHA.includes(await number('ExtraSamples', 0)),
       isPlanar,
       packing,
       predictor,
@@ -127,6 +132,11 @@ export class TiffRaster {
       counts,
       unpack,
     )
+  }
+
+  /** Lets go of the bytes kept for reading on. */
+  forget(): void {
+    this.bytes.forget()
   }
 
   /** What its values are called, such as Int16. */

@@ -85,13 +85,18 @@ function reportText(report: FileReport): string {
     facts.name,
     `  System     ${crs.name}${crs.epsg === null ? '' : ` (EPSG:${crs.epsg})`}${shift}`,
     `  Cells      ${report.cols} x ${report.rows}, ${edges(step)} ${stepUnit}, ${edges(cellM)} m on the ground, ${report.direction}`,
-    `  Extent     latitude ${range(corners.map(({ latDeg }) => latDeg))}, longitude ${range(corners.map(({ lonDeg }) => lonDeg))}`,
-    `  Heights    ${report.lowestM.toFixed(1)} to ${report.highestM.toFixed(1)} m, 1 unit = ${Number(facts.heightUnitM.toPrecision(9))} m${facts.heightsName ? `, ${facts.heightsName}` : ''}`,
+    `  Extent     latitude ${range(corners.map(({ latDeg }) => latDeg))}, longitude ${range(corners.map(({ lonDeg }) => wrapped(lonDeg)))}`,
+    `  Heights    ${report.lowestM.toFixed(1)} to ${report.highestM.toFixed(1)} m${report.isSample ? ' in the cells looked at' : ''}, 1 unit = ${Number(facts.heightUnitM.toPrecision(9))} m${facts.heightsName ? `, ${facts.heightsName}` : ''}`,
     `  Missing    ${(100 * report.missingShare).toFixed(2)} %${report.isSample ? ' of the cells looked at' : ''}, declared as ${facts.noData ?? (facts.hasMask ? 'a mask' : 'nothing')}`,
     `  Error      the file states none; usually nine heights in ten within ${likely.errorM} m for such cells`,
     `  File       ${facts.sizeBytes} bytes, ${facts.valueType}, ${facts.packing}, ${facts.overviews} overviews, ${facts.bands} band${facts.bands === 1 ? '' : 's'}`,
     ...report.oddities.map((oddity) => `  Odd        ${oddityText(oddity)}`),
   ].join('\n')
+}
+
+/** A longitude from -180 to 180 degrees. */
+function wrapped(lonDeg: number): number {
+  return lonDeg - 360 * Math.round(lonDeg / 360)
 }
 
 function oddityText({ value, share, kind }: Oddity): string {

@@ -5,7 +5,7 @@ import type { SiteWindow } from '../../core/terrain/siteFrame'
 import type { Assumptions } from '../../core/terrain/terrainFile'
 import { lookUpCrs } from '../node/epsg'
 import { openTerrainFiles } from '../node/terrainFile'
-import { number, positive, siteWindow } from './values'
+import { number, positive, siteWindow, wholeNumber } from './values'
 
 /** The terrain as the command line takes it. */
 export interface TerrainOptions {
@@ -41,12 +41,11 @@ export function withTerrain(command: Command): Command {
 /** Adds the options that say of files what they do not say themselves. */
 export function withAssumptions(command: Command): Command {
   return command
-    .option('--epsg <code>', 'coordinate system of files that do not name it', positive)
+    .option('--epsg <code>', 'coordinate system of files that do not name it', wholeNumber)
     .addOption(
-      new Option(
-        '--heights-in <unit>',
-        'unit of heights, where a file says none or a wrong one',
-      ).choices(Object.keys(UNITS_M)),
+      new Option('--heights-in <unit>', 'unit of heights, where a file does not state it').choices(
+        Object.keys(UNITS_M),
+      ),
     )
     .option(
       '--missing <value>',

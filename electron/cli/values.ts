@@ -25,6 +25,12 @@ export function positive(text: string): number {
   return value
 }
 
+export function wholeNumber(text: string): number {
+  const value = positive(text)
+  if (!Number.isInteger(value)) throw new InvalidArgumentError('It must be a whole number.')
+  return value
+}
+
 /** A sector as AZIMUTH,WIDTH in degrees. */
 export function sector(text: string): Sector {
   const [azimuthDeg, widthDeg, ...more] = text.split(',').map(number)

@@ -2,7 +2,7 @@ import { likelyKind } from '../../core/coverage/uncertainty'
 import type { FileReport, Oddity } from '../../core/terrain/inspect'
 import { preferences } from '../state/preferences'
 import { formatHeight, formatNumber, formatShare } from '../state/units'
-import { assume, type Opening } from '../state/opening'
+import { assume, isReading, type Opening } from '../state/opening'
 import { shiftWords } from '../state/terrainWords'
 
 /** The files of the sheet, each with what it is. */
@@ -44,6 +44,7 @@ function Facts({ report }: { report: FileReport }) {
   const lons = corners.map(({ lonDeg }) => lonDeg)
   const range = (values: number[], positive: string, negative: string) =>
     [Math.min(...values), Math.max(...values)]
+      .map((value) => (value > 180 ? value - 360 : value < -180 ? value + 360 : value))
       .map((value) => `${Math.abs(value).toFixed(4)}° ${value < 0 ? negative : positive}`)
       .join(' to ')
   const likely = likelyKind(Math.sqrt(cellM[0] * cellM[1]))
@@ -68,8 +69,8 @@ function Facts({ report }: { report: FileReport }) {
       </dd>
       <dt>Heights</dt>
       <dd>
-        {formatHeight(report.lowestM, units)} to {formatHeight(report.highestM, units)}, held in{' '}
-        {unitName(facts.heightUnitM)}
+        {formatHeight(report.lowestM, units)} to {formatHeight(report.highestM, units)}
+        {report.isSample && ' in the cells looked at'}, held in {unitName(facts.heightUnitM)}
         {facts.heightsName && `, ${facts.heightsName}`}
       </dd>
       <dt>Without data</dt>
@@ -117,6 +118,7 @@ export function Oddities({
           <input
             type="checkbox"
             checked={missing.includes(value)}
+            disabled={isReading.value}
             onChange={({ currentTarget }) =>
               void assume({
                 missing: currentTarget.checked

@@ -14,6 +14,7 @@ import { isUnsaved } from '../state/planText'
 import { setup } from '../state/setup'
 import type { Refusal } from '../workers/terrain.worker'
 import { FileList, HEIGHT_UNITS, Oddities } from './FileList'
+import type { Planned } from './OverviewMap'
 import { SiteFields } from './SiteFields'
 
 /** What terrain files are, and which part of them becomes the site. */
@@ -41,11 +42,14 @@ function Sheet() {
         {look && <p>{look.name}</p>}
       </header>
       <div class="sheet-body">
-        {look && <SiteFields look={look} launch={isAgain ? setup.value.launch : null} />}
+        {look && (
+          <SiteFields look={look} planned={isAgain ? planned() : { route: [], landing: [] }} />
+        )}
         <div class="sheet-column">
           {look && <FileList files={look.files} fileCount={look.fileCount} />}
           {look && <Oddities files={look.files} request={opening.value!.request} />}
           {refused.length > 0 && <Refused refused={refused} />}
+          <CodeField refused={refused} />
           <HeightUnit />
         </div>
       </div>
@@ -79,11 +83,16 @@ function Sheet() {
   )
 }
 
+/** Where the plan at hand has something on the ground. */
+function planned(): Planned {
+  const { launch, route, landing } = setup.value
+  return { route: [launch, ...route.waypoints], landing: landing.accepted.map(({ at }) => at) }
+}
+
 /** Refusals listed one by one. */
 const MOST_REFUSALS = 6
 
 function Refused({ refused }: { refused: readonly Refusal[] }) {
-  const needsCrs = refused.some(({ lacks }) => lacks === 'crs')
   return (
     <section class="refused">
       <h3>Not used</h3>
@@ -93,17 +102,19 @@ function Refused({ refused }: { refused: readonly Refusal[] }) {
         ))}
       </ul>
       {refused.length > MOST_REFUSALS && <p>And {refused.length - MOST_REFUSALS} more.</p>}
-      {needsCrs && <CodeField />}
     </section>
   )
 }
 
-function CodeField() {
-  const code = useSignal(opening.value?.request.assume.epsg ?? 4326)
+/** Asks for the system of files that do not name it; one that was said can be said otherwise. */
+function CodeField({ refused }: { refused: readonly Refusal[] }) {
+  const { epsg: said } = opening.value!.request.assume
+  const code = useSignal(said ?? 4326)
+  if (said === undefined && refused.every(({ lacks }) => lacks !== 'crs')) return null
   return (
     <div class="fields code-field">
       <NumberField
-        label="EPSG code of these files"
+        label="EPSG code of files without a system"
         unit=""
         value={code.value}
         digits={0}
@@ -113,7 +124,11 @@ function CodeField() {
         help="The number of the coordinate system, as the place you have the file from states it: 4326 for degrees on WGS 84."
         onChange={(epsg) => (code.value = epsg)}
       />
-      <button type="button" onClick={() => void assume({ epsg: code.value })}>
+      <button
+        type="button"
+        disabled={isReading.value}
+        onClick={() => void assume({ epsg: code.value })}
+      >
         Take this system
       </button>
     </div>
@@ -124,9 +139,10 @@ function HeightUnit() {
   const { heightUnitM } = opening.value!.request.assume
   return (
     <div class="field field-wide">
-      <label for="heights-in">Heights are in</label>
+      <label for="heights-in">Heights, where a file does not state their unit, are in</label>
       <select
         id="heights-in"
+        disabled={isReading.value}
         value={heightUnitM ?? ''}
         onChange={({ currentTarget }) =>
           void assume({
@@ -134,7 +150,7 @@ function HeightUnit() {
           })
         }
       >
-        <option value="">the unit that the files say</option>
+        <option value="">metres, if its system is metric</option>
         {HEIGHT_UNITS.map(([name, metres]) => (
           <option key={name} value={metres}>
             {name}

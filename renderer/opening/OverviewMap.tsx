@@ -2,7 +2,22 @@ import { useEffect, useRef } from 'preact/hooks'
 import type { LatLon } from '../../core/geodesy/earth'
 import type { SiteWindow } from '../../core/terrain/siteFrame'
 import type { Overview } from '../workers/terrain.worker'
-import { boxOf, movedBy, placeAt, shareOf, windowWithCorner } from './windowOnOverview'
+import {
+  boxOf,
+  LEAST_WINDOW_M,
+  MOST_WINDOW_M,
+  movedBy,
+  placeAt,
+  shareOf,
+  windowWithCorner,
+} from './windowOnOverview'
+
+/** Where a plan has something on the ground. */
+export interface Planned {
+  /** The launch point, then the waypoints. */
+  readonly route: readonly LatLon[]
+  readonly landing: readonly LatLon[]
+}
 
 interface OverviewMapProps {
   readonly overview: Overview
@@ -10,8 +25,8 @@ interface OverviewMapProps {
   readonly window: SiteWindow | null
   /** A new window begins with this size, metres. */
   readonly usualM: number
-  /** Where the launch point is, if the plan has one on this ground. */
-  readonly launch: LatLon | null
+  /** The plan on this ground, if there is one. */
+  readonly planned: Planned
   readonly onChange: (window: SiteWindow) => void
 }
 
@@ -31,7 +46,7 @@ const MOST_HEIGHT = 380
 const percent = (share: number) => `${(100 * share).toFixed(2)}%`
 
 /** The overview of terrain files, with the window on it to drag, size and move by key. */
-export function OverviewMap({ overview, window, usualM, launch, onChange }: OverviewMapProps) {
+export function OverviewMap({ overview, window, usualM, planned, onChange }: OverviewMapProps) {
   const { frame, pixels } = overview
   const place = useRef<HTMLDivElement>(null)
   const canvas = useRef<HTMLCanvasElement>(null)
@@ -81,7 +96,8 @@ export function OverviewMap({ overview, window, usualM, launch, onChange }: Over
     event.preventDefault()
   }
   const box = window && boxOf(frame, window)
-  const stands = launch && shareOf(frame, launch)
+  const on = (place: LatLon) => shareOf(frame, place)
+  const route = planned.route.map(on)
   return (
     <div
       class="overview"
@@ -112,13 +128,16 @@ export function OverviewMap({ overview, window, usualM, launch, onChange }: Over
           <span class="overview-corner" />
         </button>
       )}
-      {stands && contains({ left: 0, top: 0, width: 1, height: 1 }, stands) && (
+      <svg class="overview-plan" viewBox="0 0 1 1" preserveAspectRatio="none" aria-hidden="true">
+        <polyline points={route.map(({ x, y }) => `${x},${y}`).join(' ')} />
+      </svg>
+      {[...route, ...planned.landing.map(on)].map(({ x, y }, i) => (
         <span
-          class="overview-launch"
-          title="Launch point"
-          style={{ left: percent(stands.x), top: percent(stands.y) }}
+          key={i}
+          class={i === 0 ? 'overview-launch' : 'overview-waypoint'}
+          style={{ left: percent(x), top: percent(y) }}
         />
-      )}
+      ))}
     </div>
   )
 }
@@ -131,9 +150,10 @@ function contains(
 }
 
 function sized(window: SiteWindow, factor: number): SiteWindow {
+  const held = (edgeM: number) => Math.min(MOST_WINDOW_M, Math.max(LEAST_WINDOW_M, edgeM * factor))
   return {
     ...window,
-    eastWestM: window.eastWestM * factor,
-    northSouthM: window.northSouthM * factor,
+    eastWestM: held(window.eastWestM),
+    northSouthM: held(window.northSouthM),
   }
 }

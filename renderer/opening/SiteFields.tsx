@@ -1,6 +1,6 @@
 import type { LatLon } from '../../core/geodesy/earth'
 import { BYTES_PER_CELL } from '../../core/terrain/cost'
-import type { GridFrame } from '../../core/terrain/grid'
+import { GridLocator, isInside, type GridFrame } from '../../core/terrain/grid'
 import { MAX_CELLS, type SiteWindow } from '../../core/terrain/siteFrame'
 import { NumberField } from '../panels/NumberField'
 import { PositionFields } from '../panels/PositionFields'
@@ -8,8 +8,8 @@ import { fillUpTo, opening, openingFrame, wishFor } from '../state/opening'
 import { preferences } from '../state/preferences'
 import { formatDistance, formatNumber, METRES_PER_MILE } from '../state/units'
 import type { Looked, Overview } from '../workers/terrain.worker'
-import { OverviewMap } from './OverviewMap'
-import { LEAST_WINDOW_M, placeAt } from './windowOnOverview'
+import { OverviewMap, type Planned } from './OverviewMap'
+import { LEAST_WINDOW_M, MOST_WINDOW_M, placeAt } from './windowOnOverview'
 
 type Look = NonNullable<Looked['look']>
 
@@ -19,7 +19,7 @@ const USUAL_WINDOW_M = 20_000
 const SMALL_VOID_CELLS = 100
 
 /** Which part of the ground becomes the site, and in which cells. */
-export function SiteFields({ look, launch }: { look: Look; launch: LatLon | null }) {
+export function SiteFields({ look, planned }: { look: Look; planned: Planned }) {
   const { wish } = opening.value!
   const window = wish.window ?? null
   const { eastWestM, northSouthM } = extentOf(look.overview)
@@ -31,9 +31,14 @@ export function SiteFields({ look, launch }: { look: Look; launch: LatLon | null
         overview={look.overview}
         window={window}
         usualM={usualM}
-        launch={launch}
+        planned={planned}
         onChange={change}
       />
+      {look.files.some(({ isSample, facts }) => isSample && facts.overviews === 0) && (
+        <p class="section-note small">
+          A rough picture: the file is large and carries no coarser copies (overviews).
+        </p>
+      )}
       <div class="choice" role="radiogroup" aria-label="Part of the ground">
         <label class="check">
           <input type="radio" name="part" checked={!window} onChange={() => change(undefined)} />
@@ -45,7 +50,7 @@ export function SiteFields({ look, launch }: { look: Look; launch: LatLon | null
             name="part"
             checked={window !== null}
             onChange={() => {
-              const centre = launch ?? look.suggestion.window?.centre ?? middleOf(look)
+              const centre = planned.route[0] ?? look.suggestion.window?.centre ?? middleOf(look)
               change({ centre, eastWestM: usualM, northSouthM: usualM })
             }}
           />
@@ -56,7 +61,24 @@ export function SiteFields({ look, launch }: { look: Look; launch: LatLon | null
       <CellField look={look} />
       <VoidField look={look} />
       <Outcome />
+      <LeftOut planned={planned} />
     </div>
+  )
+}
+
+/** Says which places of the plan would lie outside. */
+function LeftOut({ planned: { route, landing } }: { planned: Planned }) {
+  const frame = openingFrame.value
+  if (frame === null || typeof frame === 'string') return null
+  const locator = new GridLocator(frame)
+  const places = [...route, ...landing]
+  const outside = places.filter((place) => !isInside(frame, locator.toGrid(place))).length
+  if (outside === 0) return null
+  return (
+    <p class="sheet-problem" role="alert">
+      {outside} of the {places.length} places of the plan (launch point, waypoints, landing areas)
+      lie outside; what depends on them cannot be worked out there.
+    </p>
   )
 }
 
@@ -75,8 +97,8 @@ function WindowFields({
       unit={unit}
       value={window[key] / unitM}
       digits={2}
-      min={LEAST_WINDOW_M / 1000}
-      max={1000}
+      min={Math.ceil((100 * LEAST_WINDOW_M) / unitM) / 100}
+      max={Math.floor(MOST_WINDOW_M / unitM)}
       step={1}
       help="Length of the window on the ground."
       onChange={(value) => onChange({ ...window, [key]: value * unitM })}
@@ -102,7 +124,9 @@ function CellField({ look }: { look: Look }) {
   const { wish } = opening.value!
   const { finestCellM } = look
   const areaM2 = areaOf(openingFrame.value, wish.window ?? extentOf(look.overview))
-  const multiples = MULTIPLES.map((times) => Number((times * finestCellM).toPrecision(8)))
+  const multiples = MULTIPLES.map((times) =>
+    times === 1 ? finestCellM : Number((times * finestCellM).toPrecision(8)),
+  )
   const chosen = wish.cellM ?? finestCellM
   const cells = multiples.includes(chosen)
     ? multiples

@@ -10,8 +10,9 @@ export interface Box {
   readonly height: number
 }
 
-/** A window is no narrower than this, metres. */
+/** A window is no narrower and no wider than this, metres. */
 export const LEAST_WINDOW_M = 500
+export const MOST_WINDOW_M = 1_000_000
 /** Metres in a degree of latitude. */
 const PER_DEGREE_M = (EARTH_RADIUS_M * Math.PI) / 180
 

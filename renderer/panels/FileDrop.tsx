@@ -15,7 +15,7 @@ export function FileDrop({ children }: { children: ComponentChildren }) {
       onDragOver={(event) => {
         if (!holdsFiles(event)) return
         event.preventDefault()
-        over.value = opening.value === null
+        over.value = true
       }}
       onDragLeave={(event) => {
         if (event.relatedTarget === null) over.value = false
@@ -24,7 +24,7 @@ export function FileDrop({ children }: { children: ComponentChildren }) {
         if (!holdsFiles(event)) return
         event.preventDefault()
         over.value = false
-        if (opening.value === null) void openDropped([...(event.dataTransfer?.files ?? [])])
+        void openDropped([...(event.dataTransfer?.files ?? [])])
       }}
     >
       {children}
@@ -39,7 +39,8 @@ async function openDropped(files: readonly File[]): Promise<void> {
     await openPlan({ name: plan.name, text: await plan.text() })
     return
   }
-  const sources = await terrainAmong(files)
+  const open = opening.peek()
+  const sources = await terrainAmong(files, open && !open.isAgain ? open.request.sources : [])
   if (files.length > 0 && sources.length === 0) {
     notice.value =
       'No elevation model was among what was dropped; drop the GeoTIFF together with the texts that belong to it.'

@@ -68,8 +68,10 @@ export function NumberField(props: NumberFieldProps) {
           onBlur={(event) => draft.value !== null && take(event.currentTarget.value)}
           onKeyDown={(event) => {
             if (event.key === 'Enter') take(event.currentTarget.value)
-            else if (event.key === 'Escape') draft.value = problem.value = null
-            else if (event.key === 'ArrowUp') nudge(step)
+            // Where there is nothing to take back, Escape is for what is around the field.
+            else if (event.key === 'Escape' && (draft.value ?? problem.value) !== null) {
+              draft.value = problem.value = null
+            } else if (event.key === 'ArrowUp') nudge(step)
             else if (event.key === 'ArrowDown') nudge(-step)
             else return
             event.preventDefault()

@@ -1,4 +1,4 @@
-import { signal } from '@preact/signals'
+import { computed, signal } from '@preact/signals'
 import { proxy } from 'comlink'
 import type { LatLon } from '../../core/geodesy/earth'
 import type { GridFrame } from '../../core/terrain/grid'
@@ -23,8 +23,9 @@ export interface Opening extends SiteOrigin {
 
 export const opening = signal<Opening | null>(null)
 
-/** True while files of the sheet are read. */
-export const isReading = signal(false)
+/** Readings of the sheet's files under way: a newer one cancels an older, which ends a little later. */
+const readings = signal(0)
+export const isReading = computed(() => readings.value > 0)
 
 /** The grid that the site would have, or why there can be none; null until it is known. */
 export const openingFrame = signal<GridFrame | string | null>(null)
@@ -32,7 +33,8 @@ export const openingFrame = signal<GridFrame | string | null>(null)
 /** Looks at files the pilot chose; the sheet on them opens, or a notice says what is wrong. */
 export async function lookAtFiles(sources: readonly TerrainSource[]): Promise<void> {
   if (sources.length === 0) return
-  await look({ request: requestFor(sources), wish: {}, fillUpToCells: 0 }, { isAgain: false })
+  const said = opening.peek()?.request.assume
+  await look({ request: requestFor(sources, said), wish: {}, fillUpToCells: 0 }, { isAgain: false })
 }
 
 /** Opens the sheet on the terrain at hand, to cut another window. */
@@ -70,7 +72,13 @@ async function look(
   if (!before && !looked.look && looked.refused.every(({ lacks }) => lacks === null)) {
     const [first, ...more] = looked.refused
     notice.value =
-      first.sentence + (more.length > 0 ? ` ${more.length} more cannot be used either.` : '')
+      first.sentence +
+      (more.length > 0
+        ? ` Neither can ${more
+            .map(({ name }) => `"${name}"`)
+            .slice(0, 3)
+            .join(', ')}${more.length > 3 ? ` and ${more.length - 3} more` : ''}.`
+        : '')
     return
   }
   const chosen = keepWish ? wish : (looked.look?.suggestion ?? {})
@@ -84,12 +92,12 @@ async function reading<T>(
   work: (report: (share: number) => void) => Promise<T>,
 ): Promise<T> {
   const tracked = trackWork(label, () => void terrainWorker.cancel())
-  isReading.value = true
+  readings.value++
   try {
     return await work(proxy(tracked.report))
   } finally {
     tracked.end()
-    isReading.value = false
+    readings.value--
   }
 }
 

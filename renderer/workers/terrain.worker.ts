@@ -84,17 +84,20 @@ const api = {
       const { files, refused } = await openFiles(request, lookUpCrs, signal)
       const inside = await lookInto(files, signal, (share) => onProgress(share / 2))
       refused.push(...inside.refused)
-      opened = undefined
       const sound = files.filter((file) => !inside.damaged.has(file))
-      if (sound.length === 0) return { look: null, refused }
+      if (sound.length === 0) {
+        opened = undefined
+        return { look: null, refused }
+      }
       const set = new TerrainSet(sound)
-      opened = { set, lookUpCrs }
       const look = await lookAt(set, inside.reports, {
         lookUpCrs,
         around,
         signal,
         onProgress: (share) => onProgress((1 + share) / 2),
       })
+      // Only now: where this look fails or is stopped, the one before still counts.
+      opened = { set, lookUpCrs }
       return { look: { ...look, overview: pictureOf(look.overview) }, refused }
     })
   },

@@ -24,6 +24,43 @@ function colsight(...args: string[]) {
 const ENDS = ['--from', '41.20183,166.32166', '--to', '41.2349,166.3627']
 const HEIGHTS = ['--from-height', '2', '--to-height', '60']
 
+describe('colsight inspect', () => {
+  test('says what files are, and which cannot be used', () => {
+    const bad = join(temporaryFolder(), 'bad.tif')
+    writeFileSync(bad, 'no raster')
+    const { status, out } = colsight('inspect', DEMO_TERRAIN, bad, '--json')
+    expect(status).toBe(1)
+    const [demo, refused] = JSON.parse(out)
+    expect(demo).toMatchObject({
+      name: 'demo-massif.tif',
+      cols: 1000,
+      rows: 1000,
+      crs: { epsg: 32658, shift_error_m: null },
+      direction: 'north up',
+      missing_share: 0,
+      height_unit_m: 1,
+    })
+    expect(refused.refused).toMatch(/"bad.tif" is not a TIFF file/)
+    const text = colsight('inspect', DEMO_TERRAIN)
+    expect(text.status).toBe(0)
+    expect(text.out).toMatch(/Cells +1000 x 1000, 30 x 30 m, .* north up/)
+    expect(colsight('inspect', DEMO_TERRAIN, '--epsg', '3.5').status).toBe(2)
+  })
+
+  test('a window of the terrain is worked on in other cells', () => {
+    const run = colsight(
+      ...['profile', '--terrain', DEMO_TERRAIN, ...ENDS, ...HEIGHTS, '--json'],
+      ...['--window', '41.218,166.342,12', '--cell', '60'],
+    )
+    expect(run.err).toBe('')
+    expect(JSON.parse(run.out).distance_m).toBeGreaterThan(4900)
+    const wide = colsight(
+      ...['profile', '--terrain', DEMO_TERRAIN, ...ENDS, ...HEIGHTS, '--cell', '9000'],
+    )
+    expect(wide.err).toMatch(/leave only \d+ x \d+ of them/)
+  })
+})
+
 describe('colsight profile', () => {
   test('prints one JSON object with everything promised', () => {
     const { status, out } = colsight(

@@ -235,10 +235,14 @@ describe('what a terrain file is refused for', () => {
   const huge = 0xfffffff0
   test.each([
     ['no TIFF', new TextEncoder().encode('dear pilot'), /"made.tif" is not a TIFF file/],
-    ['an empty file', new Uint8Array(0), /is not a TIFF file/],
+    ['an empty file', new Uint8Array(0), /"made.tif" is empty/],
     ['no georeferencing', handmadeTiff({}, [keys(32658)]), /carries no georeferencing/],
     ['no coordinate system', handmadeTiff({}, placed), /does not name its coordinate system/],
-    ['an unknown one', handmadeTiff({}, [...placed, keys(60001)]), /not known here \(EPSG:60001\)/],
+    [
+      'an unknown one',
+      handmadeTiff({}, [...placed, keys(60001)]),
+      /EPSG:60001 of "made.tif" is not known here/,
+    ],
     ['one of its own', handmadeTiff({}, [...placed, keys(32767)]), /of its own making/],
     ['a datum nobody ties', handmadeTiff({}, [...placed, keys(2009)]), /needs a shift grid/],
     ['a projection without an answer', handmadeTiff({}, [...placed, keys(6247)]), /has no answer/],
@@ -315,16 +319,83 @@ describe('what a terrain file is refused for', () => {
     expect((await marked.read(0, window))[0]).toBeNaN()
   })
 
+  test('what the pilot says does not touch files that say it themselves', async () => {
+    const window = { col: 0, row: 0, cols: 1, rows: 1 }
+    const said = { epsg: 32611, heightUnitM: 0.3048 }
+    const metric = await openMade(handmadeTiff({}, whole), 'metric.tif', said)
+    expect(metric.lattice.crs.epsg).toBe(32658)
+    const stated = [...placed, keys(32658, 4099, 0, 1, 9001)]
+    const inMetres = await openMade(handmadeTiff({}, stated), 'stated.tif', said)
+    expect((await inMetres.read(0, window))[0]).toBe(100)
+  })
+
+  const metadata = (...items: readonly string[]): Tag => [
+    42112,
+    2,
+    [...`<GDALMetadata>${items.join('')}</GDALMetadata>\0`].map((letter) => letter.charCodeAt(0)),
+  ]
+  const scaled = (scale: number, offset: number) =>
+    metadata(
+      `<Item name="SCALE" sample="0" role="scale">${scale}</Item>`,
+      `<Item name="OFFSET" sample="0" role="offset">${offset}</Item>`,
+    )
+  test.each([
+    [-40_000, 0.01, 0, -400],
+    [-9999, 0.1, 3000, 2000.1],
+    [113_000, 0.1, -10_000, 1300],
+    [-32_768, 0.1, 3000, NaN],
+    [-9999, 1, 0, NaN],
+    [9_500_000, 0.001, 0, NaN],
+  ])('%d scaled by %d from %d is %d m', async (raw, scale, offset, height) => {
+    const file = await openMade(handmadeTiff({}, [...whole, scaled(scale, offset)], raw))
+    const window = { col: 0, row: 0, cols: 1, rows: 1 }
+    const [read] = await file.read(0, window)
+    if (Number.isNaN(height)) expect(read).toBeNaN()
+    else expect(read).toBeCloseTo(height, 1)
+    const [value] = await file.readRaw(0, window)
+    expect(Number.isNaN(value) || file.isImpossible(value)).toBe(Number.isNaN(height))
+  })
+
+  test('a unit of heights that is not known is asked for', async () => {
+    const unit = (name: string) =>
+      handmadeTiff({}, [...whole, metadata(`<Item name="UNITTYPE" sample="0" role="unittype">${name}</Item>`)]) // prettier-ignore
+    await expect(openMade(unit('ells'))).rejects.toThrow(
+      /its heights in "ells", which is not known/,
+    )
+    const window = { col: 0, row: 0, cols: 1, rows: 1 }
+    const ells = await openMade(unit('ells'), 'ells.tif', { heightUnitM: 1.143 })
+    expect((await ells.read(0, window))[0]).toBeCloseTo(114.3, 3)
+    for (const name of ['Foot_US', 'US survey foot', 'ftUS']) {
+      expect((await openMade(unit(name))).facts.heightUnitM).toBeCloseTo(1200 / 3937, 9)
+    }
+  })
+
+  test('a second band is a mask where the file says so, and data otherwise', async () => {
+    const two = (extraSamples: readonly Tag[]) =>
+      handmadeTiff({ bands: 2 }, [...whole, ...extraSamples], 0)
+    const window = { col: 0, row: 0, cols: 1, rows: 1 }
+    const [data] = await (await openMade(two([[338, 3, [0]]]))).read(0, window)
+    expect(data).toBe(0)
+    const [hidden] = await (await openMade(two([[338, 3, [2]]]))).read(0, window)
+    expect(hidden).toBeNaN()
+  })
+
   test('a bare TIFF is placed by the files beside it', async () => {
     const bare = handmadeTiff({}, [])
     const worldFile = '30\n0\n0\n-30\n500015\n4499985\n'
     const projection =
       'PROJCS["WGS_1984_UTM_Zone_58N",GEOGCS["GCS_WGS_1984",DATUM["D_WGS_1984",SPHEROID["WGS_1984",6378137.0,298.257223563]],PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]],PROJECTION["Transverse_Mercator"],PARAMETER["False_Easting",500000.0],PARAMETER["False_Northing",0.0],PARAMETER["Central_Meridian",165.0],PARAMETER["Scale_Factor",0.9996],PARAMETER["Latitude_Of_Origin",0.0],UNIT["Meter",1.0]]'
-    const placedBeside = await readBytes(bare, { tfw: worldFile, prj: projection })
     const own = await readBytes(handmadeTiff({}, whole))
-    // The system beside the file has no code, so that the site gets a grid of its own.
+    // The usual spelling without codes is known for what it is.
+    const spelled = await readBytes(bare, { tfw: worldFile, prj: projection })
+    expect(spelled).toMatchObject({ westM: 500_000, northM: 4_500_000, cellM: 30 })
+    expect(spelled.crs).toEqual(own.crs)
+    // One that only looks like it is not, and the site gets a grid of its own.
+    const shifted = projection.replace('"False_Northing",0.0', '"False_Northing",1000.0')
+    const placedBeside = await readBytes(bare, { tfw: worldFile, prj: shifted })
     expect(placedBeside.origin).toBe('resampled from WGS 1984 UTM Zone 58N')
-    const centre = new GridLocator(own).toLatLon({ col: 1.5, row: 1.5 })
+    const { latDeg, lonDeg } = new GridLocator(own).toLatLon({ col: 1.5, row: 1.5 + 1000 / 30 })
+    const centre = { latDeg, lonDeg }
     expect(groundAt(placedBeside, new GridLocator(placedBeside).toGrid(centre))).toBe(100)
     const coded = projection.replace(/\]$/, ',AUTHORITY["EPSG","32658"]]')
     const known = await readBytes(bare, { tfw: worldFile, prj: coded })

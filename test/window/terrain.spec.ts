@@ -93,8 +93,9 @@ test('a window is cut by field, key and pointer; another part keeps the plan', a
   await sheet.getByLabel('West to east').fill('1')
   await sheet.getByLabel('West to east').press('Enter')
   await page.mouse.click(map.x + map.width * 0.9, map.y + map.height * 0.1)
+  await expect(sheet.getByRole('alert')).toContainText('1 of the 1 places of the plan')
   await page.getByRole('button', { name: 'Go over to this part' }).click()
-  await expect(sheet.getByRole('alert')).toContainText(/launch point .* is off the terrain/)
+  await expect(sheet.getByRole('alert').last()).toContainText(/launch point .* is off the terrain/)
   await page.keyboard.press('Escape')
   await expect(sheet).toHaveCount(0)
   await expect(grid).toContainText('200 × 200')
@@ -125,12 +126,45 @@ test('a bare file asks for its system, or takes it from the files beside it', as
   const sheet = page.locator('.opening')
   await expect(sheet).toContainText('"bare.tif" does not name its coordinate system')
   await expect(page.getByRole('button', { name: 'Plan on this ground' })).toBeDisabled()
-  await sheet.getByLabel('EPSG code of these files').fill('32658')
-  await sheet.getByLabel('EPSG code of these files').press('Enter')
-  await sheet.getByRole('button', { name: 'Take this system' }).click()
+  const say = async (code: string) => {
+    await sheet.getByLabel('EPSG code of files without a system').fill(code)
+    await sheet.getByLabel('EPSG code of files without a system').press('Enter')
+    await sheet.getByRole('button', { name: 'Take this system' }).click()
+  }
+  await say('4326')
+  await expect(sheet).toContainText('its coordinates look like metres, not degrees')
+  // A wrong word can be taken back.
+  await say('32658')
   await expect(sheet.getByRole('status')).toContainText('200 × 200 cells of 25 m')
   await colsight.planOnThis()
   await colsight.hasTerrain('bare.tif')
+})
+
+test('a text dropped on the sheet belongs to the file of its name; Escape leaves the sheet', async ({
+  colsight,
+  page,
+}) => {
+  const text = (words: string) => new TextEncoder().encode(words)
+  await colsight.drop(
+    ['bare.tif', bareTiff(hills)],
+    ['bare.tfw', text('25\n0\n0\n-25\n497512.5\n4562487.5\n')],
+  )
+  const sheet = page.locator('.opening')
+  await expect(sheet).toContainText('does not name its coordinate system')
+  const projection =
+    'PROJCS["WGS_1984_UTM_Zone_58N",GEOGCS["GCS_WGS_1984",DATUM["D_WGS_1984",SPHEROID["WGS_1984",6378137.0,298.257223563]],PRIMEM["Greenwich",0.0],UNIT["Degree",0.0174532925199433]],PROJECTION["Transverse_Mercator"],PARAMETER["False_Easting",500000.0],PARAMETER["False_Northing",0.0],PARAMETER["Central_Meridian",165.0],PARAMETER["Scale_Factor",0.9996],PARAMETER["Latitude_Of_Origin",0.0],UNIT["Meter",1.0]]'
+  await colsight.drop(['bare.prj', text(projection)])
+  await expect(sheet.getByRole('status')).toContainText('200 × 200 cells of 25 m in WGS 84 / UTM')
+  await colsight.drop(['other.tif', columns(hills, 0, 50)])
+  await expect(sheet).toContainText('bare.tif and 1 more')
+  await sheet.getByLabel('A window around a place').check()
+  const field = sheet.getByLabel('West to east')
+  await field.fill('3')
+  await field.press('Escape')
+  await expect(field).not.toHaveValue('3')
+  await field.press('Escape')
+  await expect(sheet).toHaveCount(0)
+  await colsight.hasTerrain('Durrask massif (demo)')
 })
 
 test('odd values are shown; voids are filled and marked on request', async ({ colsight, page }) => {
