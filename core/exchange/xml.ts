@@ -1,0 +1,77 @@
+import { XMLBuilder, XMLParser, XMLValidator } from 'fast-xml-parser'
+import { PilotError } from '../errors'
+
+/** Text longer than this is no plan and no flight. */
+const MOST_CHARACTERS = 200_000_000
+
+/** An element as the parser gives it: attributes under "@name", text under "#text". */
+export type Element = Readonly<Record<string, unknown>>
+
+/**
+ * The root element of an XML text. Document types are refused, and with them every entity that a
+ * file could define for itself. Throws a PilotError.
+ * @param lists names of elements that may come several times
+ */
+export function parseXml(
+  text: string,
+  fileName: string,
+  root: string,
+  lists: readonly string[],
+): Element {
+  if (text.length > MOST_CHARACTERS) {
+    throw new PilotError(`"${fileName}" is too long to be a plan or a flight.`)
+  }
+  if (/<!(DOCTYPE|ENTITY)/i.test(text)) {
+    throw new PilotError(
+      `"${fileName}" defines a document type of its own, which may hide anything; export it again as plain ${root.toUpperCase()}.`,
+    )
+  }
+  const isWhole = XMLValidator.validate(text)
+  if (isWhole !== true) {
+    throw new PilotError(
+      `"${fileName}" is not whole XML (line ${isWhole.err.line}: ${isWhole.err.msg.slice(0, 120)}); fetch or export it again.`,
+    )
+  }
+  const parser = new XMLParser({
+    ignoreAttributes: false,
+    attributeNamePrefix: '@',
+    removeNSPrefix: true,
+    parseTagValue: false,
+    parseAttributeValue: false,
+    isArray: (name) => lists.includes(name),
+  })
+  const found = (parser.parse(text) as Element)[root]
+  if (typeof found !== 'object' || found === null) {
+    throw new PilotError(
+      `"${fileName}" is XML but no ${root.toUpperCase()}: its first element is not <${root}>.`,
+    )
+  }
+  return found as Element
+}
+
+/** Elements of a name inside another; none where there are none. */
+export function elementsOf(parent: Element | undefined, name: string): readonly Element[] {
+  const found = parent?.[name]
+  const all: unknown[] = Array.isArray(found) ? found : found === undefined ? [] : [found]
+  return all.map(
+    (one) => (typeof one === 'object' && one !== null ? one : { '#text': one }) as Element,
+  )
+}
+
+/** Text of an element of a name inside another; empty where there is none. */
+export function textOf(parent: Element | undefined, name: string): string {
+  const [first] = elementsOf(parent, name)
+  const text = first?.['#text']
+  return typeof text === 'string' || typeof text === 'number' ? String(text).trim() : ''
+}
+
+/** An XML text; member names and "@" for attributes as the parser gives them, in their order. */
+export function buildXml(root: string, content: object): string {
+  const builder = new XMLBuilder({
+    ignoreAttributes: false,
+    attributeNamePrefix: '@',
+    format: true,
+    suppressEmptyNode: true,
+  })
+  return `<?xml version="1.0" encoding="UTF-8"?>\n${builder.build({ [root]: content })}`
+}
