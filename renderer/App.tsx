@@ -2,6 +2,7 @@ import { useEffect, useRef } from 'preact/hooks'
 import { DrawingBar } from './map/DrawingBar'
 import { SiteMap } from './map/siteMap'
 import { OpeningSheet } from './opening/OpeningSheet'
+import { IncomingSheet } from './opening/IncomingSheet'
 import { PlanTerrainSheet } from './opening/PlanTerrainSheet'
 import { TerrainGuide } from './opening/TerrainGuide'
 import { FileDrop } from './panels/FileDrop'
@@ -9,6 +10,7 @@ import { PointerReadout } from './panels/PointerReadout'
 import { SidePanel } from './panels/SidePanel'
 import { WorkDisplay } from './panels/WorkDisplay'
 import { BottomPanel } from './profile/BottomPanel'
+import { incoming } from './state/exchange'
 import { cancelDrawing, drawing, removeLastPoint } from './state/drawing'
 import { opening } from './state/opening'
 import { waitingPlan } from './state/planFile'
@@ -32,6 +34,7 @@ export function App() {
       <OpeningSheet />
       <TerrainGuide />
       <PlanTerrainSheet />
+      <IncomingSheet />
       <Keys />
     </FileDrop>
   )
@@ -69,7 +72,7 @@ function Notice() {
 function Keys() {
   useEffect(() => {
     const onKey = (event: KeyboardEvent) => {
-      if (opening.peek() || waitingPlan.peek()) return
+      if (opening.peek() || waitingPlan.peek() || incoming.peek()) return
       const isText = event.target instanceof HTMLInputElement && event.target.type === 'text'
       if (isText) return
       if (drawing.peek()) {

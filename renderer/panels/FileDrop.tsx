@@ -1,11 +1,13 @@
 import type { ComponentChildren } from 'preact'
 import { useSignal } from '@preact/signals'
+import type { TextFile } from '../../core/host'
 import { terrainAmong } from '../host/pickedFiles'
+import { offerFile } from '../state/exchange'
 import { lookAtFiles, opening } from '../state/opening'
 import { openPlan } from '../state/planFile'
 import { notice } from '../state/work'
 
-/** The whole window takes dropped terrain files, or a plan. */
+/** The whole window takes dropped terrain files, a plan, or positions of another program. */
 export function FileDrop({ children }: { children: ComponentChildren }) {
   const over = useSignal(false)
   const holdsFiles = (event: DragEvent) => event.dataTransfer?.types.includes('Files') ?? false
@@ -33,10 +35,16 @@ export function FileDrop({ children }: { children: ComponentChildren }) {
   )
 }
 
+/** A plan is opened; other positions are offered to the one at hand. */
+async function openText(file: TextFile): Promise<void> {
+  if (/json$/i.test(file.name) && /"colsight"\s*:/.test(file.text)) await openPlan(file)
+  else offerFile(file)
+}
+
 async function openDropped(files: readonly File[]): Promise<void> {
-  const plan = files.find(({ name }) => /\.(geo)?json$/i.test(name))
-  if (plan) {
-    await openPlan({ name: plan.name, text: await plan.text() })
+  const text = files.find(({ name }) => /\.(geojson|json|gpx|kml|csv)$/i.test(name))
+  if (text) {
+    await openText({ name: text.name, text: await text.text() })
     return
   }
   const open = opening.peek()

@@ -6,6 +6,7 @@ import { locator, terrain } from '../state/terrain'
 import { formatHeight, HEIGHT_UNIT } from '../state/units'
 import { NumberField } from './NumberField'
 import { PositionFields } from './PositionFields'
+import { PositionText } from './PositionText'
 import { Section } from './Section'
 
 const MAX_ANTENNA_M = 100
@@ -21,6 +22,7 @@ export function LaunchSection() {
     <Section title="Launch point" open>
       <div class="fields">
         <PositionFields at={launch} onChange={moveLaunch} />
+        <PositionText of="Launch point" at={launch} onChange={moveLaunch} />
         <NumberField
           label="Antenna above ground"
           unit={symbol}

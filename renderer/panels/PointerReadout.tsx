@@ -1,19 +1,14 @@
 import { ERROR_GAINS } from '../../core/coverage/uncertainty'
 import { geodesic } from '../../core/geodesy/geodesic'
 import { cellIndex, GridLocator, groundAt } from '../../core/terrain/grid'
+import { formatPosition } from '../state/positions'
 import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
 import { coverage } from '../state/coverage'
 import { pointer } from '../state/site'
 import { marginAt } from '../state/margin'
 import { locator, terrain } from '../state/terrain'
-import {
-  formatClearHeight,
-  formatDistance,
-  formatHeight,
-  formatLatLon,
-  formatNumber,
-} from '../state/units'
+import { formatClearHeight, formatDistance, formatHeight, formatNumber } from '../state/units'
 
 /** What is under the pointer: position, ground, clear heights, distance from the launch point. */
 export function PointerReadout() {
@@ -40,7 +35,7 @@ export function PointerReadout() {
     <dl class="readout">
       <div class="readout-position">
         <dt>Position</dt>
-        <dd>{formatLatLon(at)}</dd>
+        <dd>{formatPosition(at)}</dd>
       </div>
       <div>
         <dt>From launch</dt>

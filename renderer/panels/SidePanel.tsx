@@ -14,6 +14,7 @@ import type { Units } from '../state/units'
 import { BaseMapSection } from './BaseMapSection'
 import { CoverageSection } from './CoverageSection'
 import { DraftOffer } from './DraftOffer'
+import { HandOverSection } from './HandOverSection'
 import { HorizonSection } from './HorizonSection'
 import { LaunchSection } from './LaunchSection'
 import { LinkSection } from './LinkSection'
@@ -21,6 +22,7 @@ import { NearbySection } from './NearbySection'
 import { RadioSection } from './RadioSection'
 import { RangeSection } from './RangeSection'
 import { ReadingSection } from './ReadingSection'
+import { PlaceSearch } from './PlaceSearch'
 import { LandingSection } from './LandingSection'
 import { PlanSection } from './PlanSection'
 import { RouteSection } from './RouteSection'
@@ -75,6 +77,7 @@ export function SidePanel() {
             Demo site
           </button>
         </div>
+        <PlaceSearch />
       </header>
       <DraftOffer />
       <CoverageSection />
@@ -100,6 +103,7 @@ export function SidePanel() {
       <BaseMapSection />
       <SaveSection />
       <PlanSection />
+      <HandOverSection />
       <p class="caution">
         Terrain models miss trees, wires and buildings, and a prediction is no promise. Keep to
         local aviation, radio and avalanche rules; when in doubt ask licensed practice.

@@ -1,6 +1,7 @@
 import { changeSetup, setup } from '../state/setup'
 import { mapCentre, moveTarget } from '../state/site'
 import { PositionFields } from './PositionFields'
+import { PositionText } from './PositionText'
 import { Section } from './Section'
 
 /** The end of the path looked at, for those who do not click. */
@@ -11,6 +12,7 @@ export function TargetSection() {
       {target ? (
         <div class="fields">
           <PositionFields of="Target" at={target} onChange={moveTarget} />
+          <PositionText of="Target" at={target} onChange={moveTarget} />
           <button type="button" onClick={() => changeSetup({ target: null })}>
             Remove
           </button>

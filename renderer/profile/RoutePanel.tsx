@@ -6,6 +6,7 @@ import { geodesic } from '../../core/geodesy/geodesic'
 import type { TurnPoint } from '../../core/energy/wayHome'
 import { floorAt } from '../../core/route/corridor'
 import { CONFLICT_COLOURS } from '../map/routeLayer'
+import { formatPosition } from '../state/positions'
 import { preferences } from '../state/preferences'
 import {
   flight,
@@ -23,7 +24,6 @@ import {
   formatClearHeight,
   formatDistance,
   formatHeight,
-  formatLatLon,
   formatNumber,
   formatShare,
   formatSpeed,
@@ -155,7 +155,7 @@ function Moment({ found, sample }: { found: RouteFigures; sample: number }) {
   return (
     <dl class="facts">
       <dt>Position</dt>
-      <dd>{at ? formatLatLon(at) : '–'}</dd>
+      <dd>{at ? formatPosition(at) : '–'}</dd>
       <dt>Flown</dt>
       <dd>
         {formatDistance(line.distanceM[sample], units)}

@@ -283,8 +283,11 @@ export async function accept(row: AreaRow): Promise<void> {
   if (polygons) takeIn({ ...row, outline: polygons[0] })
 }
 
-/** Takes an area drawn by hand into the plan. */
-export async function acceptOwn(outline: Polygon): Promise<void> {
+/** Takes an area drawn by hand, or that came from elsewhere with its words, into the plan. */
+export async function acceptOwn(
+  outline: Polygon,
+  words: { readonly name?: string; readonly note?: string } = {},
+): Promise<void> {
   const [grid, stands] = [terrain.peek(), surface.peek()]
   if (!grid || !stands) return
   useSite({ grid, stands })
@@ -293,7 +296,7 @@ export async function acceptOwn(outline: Polygon): Promise<void> {
     notice.value = 'The area drawn holds no cell of the terrain; draw a larger one.'
     return
   }
-  takeIn({ ...measured, outline })
+  takeIn({ ...measured, outline }, words)
   const { steepestDeg } = limits.peek()
   notice.value =
     measured.levelShare > 0.1
@@ -303,13 +306,18 @@ export async function acceptOwn(outline: Polygon): Promise<void> {
         : null
 }
 
-function takeIn(area: Omit<LandingArea, 'name' | 'note' | 'isHome'>): void {
+function takeIn(
+  area: Omit<LandingArea, 'name' | 'note' | 'isHome'>,
+  words: { readonly name?: string; readonly note?: string } = {},
+): void {
   const { accepted } = setup.peek().landing
   const { at, outline, sizeM2, runM, runDeg } = area
   const taken = new Set(accepted.map(({ name }) => name))
   let number = accepted.length + 1
   while (taken.has(`Landing ${number}`)) number++
-  const fresh = { at, outline, sizeM2, runM, runDeg, name: `Landing ${number}`, note: '' }
+  const isFree = words.name && !taken.has(words.name)
+  const name = isFree ? words.name! : `Landing ${number}`
+  const fresh = { at, outline, sizeM2, runM, runDeg, name, note: words.note ?? '' }
   changeLanding({ accepted: [...accepted, { ...fresh, isHome: false }] })
 }
 

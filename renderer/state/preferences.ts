@@ -1,16 +1,19 @@
 import { signal } from '@preact/signals'
+import { COORDINATE_STYLES, type CoordinateStyle } from '../../core/geodesy/coordinates'
 import { keep } from './kept'
 import type { Units } from './units'
 
 /** How the pilot likes the window; belongs to them, not to a site. */
 interface Preferences {
   readonly units: Units
+  readonly coordinateStyle: CoordinateStyle
   readonly tileTemplate: string
   readonly tileAttribution: string
 }
 
 const DEFAULTS: Preferences = {
   units: 'metric',
+  coordinateStyle: 'decimal',
   tileTemplate: 'https://tile.openstreetmap.org/{z}/{x}/{y}.png',
   tileAttribution: '© OpenStreetMap contributors',
 }
@@ -22,6 +25,8 @@ keep('preferences', preferences, (json) => {
     typeof value === 'string' ? value : otherwise
   return {
     units: kept.units === 'feet' ? 'feet' : 'metric',
+    coordinateStyle:
+      COORDINATE_STYLES.find((style) => style === kept.coordinateStyle) ?? DEFAULTS.coordinateStyle,
     tileTemplate: text(kept.tileTemplate, DEFAULTS.tileTemplate),
     tileAttribution: text(kept.tileAttribution, DEFAULTS.tileAttribution),
   }

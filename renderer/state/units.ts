@@ -60,10 +60,3 @@ export function formatSpeed(metresPerSecond: number, units: Units): string {
 export function formatShare(share: number): string {
   return Number.isFinite(share) ? `${formatNumber(100 * share, 1)} %` : '–'
 }
-
-/** Latitude and longitude with hemispheres, to about a metre. */
-export function formatLatLon({ latDeg, lonDeg }: { latDeg: number; lonDeg: number }): string {
-  const half = (value: number, positive: string, negative: string) =>
-    `${Math.abs(value).toFixed(5)}° ${value < 0 ? negative : positive}`
-  return `${half(latDeg, 'N', 'S')}, ${half(lonDeg, 'E', 'W')}`
-}

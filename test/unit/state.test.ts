@@ -8,7 +8,6 @@ import {
   formatClearHeight,
   formatDistance,
   formatHeight,
-  formatLatLon,
   formatShare,
 } from '../../renderer/state/units'
 
@@ -104,7 +103,6 @@ describe('words for numbers', () => {
     expect(formatDistance(999, 'metric')).toBe('999 m')
     expect(formatDistance(12_345, 'metric')).toBe('12.35 km')
     expect(formatDistance(1609.344, 'feet')).toBe('1.00 mi')
-    expect(formatLatLon({ latDeg: -41.2, lonDeg: 166.3 })).toBe('41.20000° S, 166.30000° E')
     expect(formatShare(0.1234)).toBe('12.3 %')
     expect(formatShare(NaN)).toBe('–')
   })

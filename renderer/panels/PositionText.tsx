@@ -1,0 +1,102 @@
+import { useSignal } from '@preact/signals'
+import { useId } from 'preact/hooks'
+import {
+  COORDINATE_STYLES,
+  parseCoordinates,
+  type CoordinateStyle,
+} from '../../core/geodesy/coordinates'
+import type { LatLon } from '../../core/geodesy/earth'
+import { formatPosition } from '../state/positions'
+import { preferences } from '../state/preferences'
+
+const STYLE_NAMES: Readonly<Record<CoordinateStyle, string>> = {
+  decimal: 'degrees',
+  dms: '° ′ ″',
+  utm: 'UTM',
+  mgrs: 'MGRS',
+}
+
+interface PositionTextProps {
+  /** What the position is of, to a screen reader. */
+  readonly of: string
+  readonly at: LatLon
+  readonly onChange: (to: LatLon) => void
+}
+
+/** A position as text, to be copied, typed or pasted in any style, and the style it is shown in. */
+export function PositionText({ of, at, onChange }: PositionTextProps) {
+  const id = useId()
+  const draft = useSignal<string | null>(null)
+  const problem = useSignal<string | null>(null)
+  const copied = useSignal(false)
+  const shown = formatPosition(at)
+  const take = (text: string) => {
+    const to = parseCoordinates(text)
+    if (!to) {
+      problem.value = 'Give degrees, degrees minutes seconds, UTM or MGRS.'
+      return
+    }
+    draft.value = problem.value = null
+    if (text !== shown) onChange(to)
+  }
+  return (
+    <div class="field field-wide position-text">
+      <span class="position-head">
+        <label for={id}>{of} as text</label>
+        <select
+          aria-label="Style of positions"
+          value={preferences.value.coordinateStyle}
+          onChange={({ currentTarget }) => {
+            const style = COORDINATE_STYLES.find((one) => one === currentTarget.value)
+            if (style) preferences.value = { ...preferences.value, coordinateStyle: style }
+          }}
+        >
+          {COORDINATE_STYLES.map((style) => (
+            <option key={style} value={style}>
+              {STYLE_NAMES[style]}
+            </option>
+          ))}
+        </select>
+      </span>
+      <span class="field-entry">
+        <input
+          id={id}
+          type="text"
+          autoComplete="off"
+          spellcheck={false}
+          value={draft.value ?? shown}
+          title="Type or paste a position in any of the styles."
+          aria-invalid={problem.value !== null}
+          aria-describedby={problem.value ? `${id}-problem` : undefined}
+          onFocus={(event) => event.currentTarget.select()}
+          onInput={(event) => (draft.value = event.currentTarget.value)}
+          onBlur={() => draft.value !== null && take(draft.value)}
+          onKeyDown={(event) => {
+            if (event.key === 'Enter') take(event.currentTarget.value)
+            else if (event.key === 'Escape' && draft.value !== null) {
+              draft.value = problem.value = null
+            } else return
+            event.preventDefault()
+          }}
+        />
+        <button
+          type="button"
+          aria-label={`Copy ${of.toLowerCase()}`}
+          onClick={() =>
+            void navigator.clipboard.writeText(shown).then(() => {
+              copied.value = true
+              setTimeout(() => (copied.value = false), 1500)
+            })
+          }
+        >
+          {copied.value ? 'Copied' : 'Copy'}
+        </button>
+      </span>
+      {problem.value && (
+        <p class="field-problem" id={`${id}-problem`} role="alert">
+          {problem.value}
+        </p>
+      )}
+    </div>
+  )
+}
