@@ -20,10 +20,10 @@ export interface Host {
    */
   openText(kind: string, extensions: readonly string[]): Promise<TextFile | null>
   /**
-   * Saves a file where the pilot wants it; the name is a suggestion. False when they think better
-   * of it.
+   * Saves a file where the pilot wants it; the name is a suggestion. The name it got, or null when
+   * they think better of it.
    */
-  saveFile(name: string, content: Uint8Array): Promise<boolean>
+  saveFile(name: string, content: Uint8Array): Promise<string | null>
 }
 
 /** Texts by name: drafts, recent plans, preferences. Each is written whole or not at all. */

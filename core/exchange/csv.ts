@@ -4,54 +4,114 @@ import { isOnEarth, MOST_SPOTS, type FeatureFile, type MapFeature, type Spot } f
 
 /** Spellings of column heads, in small letters without unit and punctuation. */
 const HEADS = {
+  kind: ['kind'],
+  feature: ['feature'],
   name: ['name', 'waypoint', 'id', 'label'],
   latDeg: ['lat', 'latitude', 'latdeg', 'y'],
   lonDeg: ['lon', 'lng', 'long', 'longitude', 'londeg', 'x'],
-  amslM: ['amsl', 'amslm', 'ele', 'elevation', 'altitude', 'alt'],
+  amslM: ['amsl', 'ele', 'elevation', 'altitude', 'alt', 'height'],
 } as const
 type Column = keyof typeof HEADS
+const KINDS = ['point', 'line', 'area'] as const
+const FEET_M = 0.3048
 
-/** Reads a list of positions with column heads as one line. Throws a PilotError. */
+/** A head without its unit, and the unit. */
+function headOf(head: string): { words: string; unit: string } {
+  const unit = /[([](.*)[)\]]|[_ ](m|ft|feet|agl|deg)$/i.exec(head.trim())
+  const words = head
+    .replace(unit?.[0] ?? '', '')
+    .toLowerCase()
+    .replace(/[^a-z]/g, '')
+  return { words, unit: (unit?.[1] ?? unit?.[2] ?? '').toLowerCase() }
+}
+
+/**
+ * Reads a list of positions with column heads: as one line, or as features where columns "kind" and
+ * "feature" say so. Throws a PilotError.
+ */
 export function readCsv(text: string, fileName: string): FeatureFile {
-  const { data } = Papa.parse<string[]>(text.replace(/^\uFEFF/, ''), { skipEmptyLines: 'greedy' })
-  const [heads = [], ...rows] = data
+  const { data, errors, meta } = Papa.parse<string[]>(text.replace(/^\uFEFF/, ''), {
+    skipEmptyLines: 'greedy',
+  })
+  const quote = errors.find(({ type }) => type === 'Quotes')
+  if (quote) {
+    throw new PilotError(
+      `"${fileName}" has a quotation mark that never closes (line ${(quote.row ?? 0) + 1}); export it again.`,
+    )
+  }
+  const [first = [], ...rows] = data
   if (rows.length > MOST_SPOTS) {
     throw new PilotError(
       `"${fileName}" holds more than a million lines; cut it to the part you need.`,
     )
   }
+  const heads = first.map(headOf)
   const column = (which: Column) =>
-    heads.findIndex((head) =>
-      (HEADS[which] as readonly string[]).includes(
-        head.toLowerCase().replace(/\(.*\)|\[.*\]|[^a-z]/g, ''),
-      ),
-    )
+    heads.findIndex(({ words }) => (HEADS[which] as readonly string[]).includes(words))
   const [lat, lon] = [column('latDeg'), column('lonDeg')]
   if (lat < 0 || lon < 0) {
     throw new PilotError(
       `"${fileName}" has no columns of latitude and longitude; name them "lat" and "lon" in its first line.`,
     )
   }
-  const [name, height] = [column('name'), column('amslM')]
-  const spots: Spot[] = []
-  let bad = 0
+  const [name, height, kind, feature] = (['name', 'amslM', 'kind', 'feature'] as const).map(column)
+  const unit = heads[height]?.unit ?? ''
+  const isOverGround = /agl|rel|ground/.test(unit)
+  const factor = /f(ee)?t/.test(unit) ? FEET_M : 1
+  const number = numbersWith(meta.delimiter)
+  const features: { kind: MapFeature['kind']; key: string; name: string; spots: Spot[] }[] = []
+  let [bad, badHeights] = [0, 0]
   for (const row of rows) {
-    const number = (at: number) => (row[at]?.trim() ? Number(row[at].replace(',', '.')) : NaN)
-    const place = { latDeg: number(lat), lonDeg: number(lon) }
-    const amslM = height < 0 ? NaN : number(height)
-    if (!isOnEarth(place)) bad++
-    else {
-      spots.push({
-        ...place,
-        amslM: Number.isFinite(amslM) ? amslM : null,
-        name: row[name]?.trim() ?? '',
-      })
+    const cell = (at: number) => row[at]?.trim() ?? ''
+    const place = { latDeg: number(cell(lat)), lonDeg: number(cell(lon)) }
+    if (!isOnEarth(place)) {
+      bad++
+      continue
     }
+    const amslM = isOverGround ? NaN : factor * number(cell(height))
+    if (cell(height) !== '' && Number.isNaN(amslM) && !isOverGround) badHeights++
+    const spot = {
+      ...place,
+      amslM: Number.isFinite(amslM) ? amslM : null,
+      name: unguarded(cell(name)),
+    }
+    const own = KINDS.find((one) => one === cell(kind)) ?? 'line'
+    const key = kind < 0 ? '' : `${own} ${cell(feature)}`
+    const before = features.at(-1)
+    if (before?.key === key && own !== 'point') before.spots.push(spot)
+    else features.push({ kind: own, key, name: unguarded(cell(feature)), spots: [spot] })
   }
-  const remarks = bad > 0 ? [`${bad} lines of "${fileName}" have no position on Earth.`] : []
-  if (spots.length === 0) return { features: [], remarks }
-  const kind = spots.length > 1 ? 'line' : 'point'
-  return { features: [{ kind, name: '', note: '', spots }], remarks }
+  return {
+    features: features.map(({ kind: of, name: called, spots }) => {
+      const isLone = spots.length === 1 || (of === 'area' && spots.length < 3)
+      return { kind: isLone ? 'point' : of, name: called, note: '', spots }
+    }),
+    remarks: [
+      ...(bad > 0 ? [`${bad} lines of "${fileName}" have no position on Earth.`] : []),
+      ...(badHeights > 0 ? [`${badHeights} heights cannot be read as numbers.`] : []),
+      ...(isOverGround
+        ? ['Its heights are above ground and not taken: the flying height is used.']
+        : []),
+    ],
+  }
+}
+
+/** Reads numbers as a file with such a delimiter writes them; NaN for what is none. */
+function numbersWith(delimiter: string): (text: string) => number {
+  return (text) => {
+    const plain = text.replace(/\s/g, '')
+    if (plain === '') return NaN
+    const [comma, point] = [plain.lastIndexOf(','), plain.lastIndexOf('.')]
+    if (comma < 0) return Number(plain)
+    // Where both stand in a number the last is the decimal one.
+    if (point >= 0) {
+      return comma > point
+        ? Number(plain.replaceAll('.', '').replace(',', '.'))
+        : Number(plain.replaceAll(',', ''))
+    }
+    const isThousands = delimiter === ',' && /^-?\d{1,3}(,\d{3})+$/.test(plain)
+    return Number(isThousands ? plain.replaceAll(',', '') : plain.replace(',', '.'))
+  }
 }
 
 /** Writes every position of features as a line of CSV (RFC 4180). */
@@ -74,4 +134,9 @@ export function writeCsv(features: readonly MapFeature[]): string {
 /** Text that a spreadsheet would take for a formula, kept from it. */
 function guarded(text: string): string {
   return /^[=+\-@\t\r]/.test(text) ? `'${text}` : text
+}
+
+/** Such text as it was. */
+function unguarded(text: string): string {
+  return /^'[=+\-@\t\r]/.test(text) ? text.slice(1) : text
 }

@@ -26,6 +26,13 @@ export interface FeatureFile {
 /** More positions than this in one file are a survey, not a plan. */
 export const MOST_SPOTS = 1_000_000
 
+/** Corners of a ring, without the first again at the end where it is there. */
+export function openRing(spots: readonly Spot[]): readonly Spot[] {
+  const [first, last] = [spots[0], spots.at(-1)]
+  const isClosed = spots.length > 1 && first.latDeg === last?.latDeg && first.lonDeg === last.lonDeg
+  return isClosed ? spots.slice(0, -1) : spots
+}
+
 export function isOnEarth({ latDeg, lonDeg }: LatLon): boolean {
   return Math.abs(latDeg) <= 90 && Math.abs(lonDeg) <= 180
 }

@@ -1,7 +1,7 @@
 import type { Position } from 'geojson'
 import { z } from 'zod'
 import { PilotError } from '../errors'
-import { isOnEarth, type FeatureFile, type MapFeature, type Spot } from './features'
+import { isOnEarth, openRing, type FeatureFile, type MapFeature, type Spot } from './features'
 
 const position = z.array(z.number()).min(2)
 const geometry = z.discriminatedUnion('type', [
@@ -25,7 +25,7 @@ const feature = z.object({
 export function readGeoJson(text: string, fileName: string): FeatureFile {
   let json: unknown
   try {
-    json = JSON.parse(text)
+    json = JSON.parse(text.replace(/^\uFEFF/, ''))
   } catch (cause) {
     throw new PilotError(`"${fileName}" cannot be read as JSON; export it again as GeoJSON.`, {
       cause,
@@ -62,7 +62,7 @@ function shapesOf(shape: z.output<typeof geometry>): [MapFeature['kind'], Spot[]
       name: '',
     }))
     return spots.length >= least && spots.every(isOnEarth)
-      ? [[kind, kind === 'area' ? spots.slice(0, -1) : spots] as [MapFeature['kind'], Spot[]]]
+      ? [[kind, kind === 'area' ? [...openRing(spots)] : spots] as [MapFeature['kind'], Spot[]]]
       : []
   }
   switch (shape.type) {

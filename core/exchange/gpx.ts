@@ -41,7 +41,7 @@ export function readGpx(text: string, fileName: string): FeatureFile {
 }
 
 function spotOf(point: Element): Spot | null {
-  const [latDeg, lonDeg] = [Number(point['@lat'] ?? NaN), Number(point['@lon'] ?? NaN)]
+  const [latDeg, lonDeg] = [point['@lat'], point['@lon']].map((text) => Number(text || NaN))
   if (!isOnEarth({ latDeg, lonDeg })) return null
   const height = textOf(point, 'ele')
   const amslM = height === '' ? NaN : Number(height)

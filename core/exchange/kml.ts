@@ -1,5 +1,12 @@
 import { PilotError } from '../errors'
-import { isOnEarth, MOST_SPOTS, type FeatureFile, type MapFeature, type Spot } from './features'
+import {
+  isOnEarth,
+  MOST_SPOTS,
+  openRing,
+  type FeatureFile,
+  type MapFeature,
+  type Spot,
+} from './features'
 import { buildXml, elementsOf, parseXml, textOf, type Element } from './xml'
 
 const NAMESPACE = 'http://www.opengis.net/kml/2.2'
@@ -12,7 +19,7 @@ const MOST_DEPTH = 50
 export function readKml(text: string, fileName: string): FeatureFile {
   const root = parseXml(text, fileName, 'kml', LISTS)
   const features: MapFeature[] = []
-  let [bad, all] = [0, 0]
+  let [bad, all, overGround, holes, tracks] = [0, 0, 0, 0, 0]
   const spotsOf = (shape: Element | undefined): Spot[] =>
     textOf(shape, 'coordinates')
       .split(/\s+/)
@@ -28,8 +35,9 @@ export function readKml(text: string, fileName: string): FeatureFile {
           bad++
           return []
         }
-        // Heights count unless they are only clamped to the ground.
-        const isAbsolute = textOf(shape, 'altitudeMode') === 'absolute'
+        const mode = textOf(shape, 'altitudeMode')
+        const isAbsolute = mode === 'absolute'
+        if (mode === 'relativeToGround') overGround++
         const amslM = isAbsolute && Number.isFinite(height) ? height : null
         return [{ latDeg, lonDeg, amslM, name: '' }]
       })
@@ -49,9 +57,11 @@ export function readKml(text: string, fileName: string): FeatureFile {
     for (const shape of elementsOf(parent, 'Polygon')) {
       const [outer] = elementsOf(shape, 'outerBoundaryIs')
       const spots = spotsOf(elementsOf(outer, 'LinearRing')[0])
-      // The first corner comes again at the end.
-      if (spots.length > 3) features.push({ kind: 'area', name, note, spots: spots.slice(0, -1) })
+      const corners = openRing(spots)
+      if (corners.length > 2) features.push({ kind: 'area', name, note, spots: corners })
+      if (elementsOf(shape, 'innerBoundaryIs').length > 0) holes++
     }
+    tracks += elementsOf(parent, 'Track').length + elementsOf(parent, 'MultiTrack').length
     for (const group of elementsOf(parent, 'MultiGeometry')) addShapes(group, name, note, depth + 1)
   }
   const walk = (parent: Element, depth: number) => {
@@ -64,7 +74,14 @@ export function readKml(text: string, fileName: string): FeatureFile {
     }
   }
   walk(root, 0)
-  const remarks = bad > 0 ? [`${bad} positions of "${fileName}" are nowhere on Earth.`] : []
+  const remarks = [
+    ...(bad > 0 ? [`${bad} positions of "${fileName}" are nowhere on Earth.`] : []),
+    ...(overGround > 0
+      ? [`${overGround} heights are above ground and not taken: the flying height is used.`]
+      : []),
+    ...(holes > 0 ? [`${holes} areas have holes, which are not taken.`] : []),
+    ...(tracks > 0 ? [`${tracks} recorded tracks are not read; export them as lines or GPX.`] : []),
+  ]
   return { features, remarks }
 }
 

@@ -1,5 +1,7 @@
 import type { Plan } from '../plan/plan'
-import { waypointName } from '../route/route'
+import { waypointName, type LegShape } from '../route/route'
+import { geodesic } from '../geodesy/geodesic'
+import { thinLine, type Metres } from './thinLine'
 import { GridLocator, groundAt, type TerrainGrid } from '../terrain/grid'
 import type { LatLon } from '../geodesy/earth'
 import { PilotError } from '../errors'
@@ -28,14 +30,18 @@ export function planFeatures(plan: Plan, terrain: TerrainGrid): MapFeature[] {
     kind: 'line',
     name: 'Route',
     note: '',
-    spots: [
-      takeOff,
-      ...route.waypoints.map((waypoint, i) => {
-        const base = waypoint.heightOver === 'sea' ? 0 : ground(waypoint)
-        return spot(waypoint, waypointName(route, i), base + waypoint.heightM)
-      }),
-      ...(route.endsAtLaunch ? [takeOff] : []),
-    ],
+    spots: alongTerrain(
+      [
+        takeOff,
+        ...route.waypoints.map((waypoint, i) => {
+          const base = waypoint.heightOver === 'sea' ? 0 : ground(waypoint)
+          return spot(waypoint, waypointName(route, i), base + waypoint.heightM)
+        }),
+        ...(route.endsAtLaunch ? [takeOff] : []),
+      ],
+      [...route.waypoints.map(({ leg }) => leg), route.homeLeg],
+      ground,
+    ),
   }
   const point = (name: string, note: string, at: LatLon): MapFeature => ({
     kind: 'point',
@@ -54,6 +60,40 @@ export function planFeatures(plan: Plan, terrain: TerrainGrid): MapFeature[] {
       return { kind: 'area', name, note, spots }
     }),
   ]
+}
+
+/** Positions along a leg that follows the terrain are this close, and keep its shape this well. */
+const STEP_M = 30
+const SHAPE_M = 3
+const MOST_BETWEEN = 60
+
+/**
+ * Positions with more between them where a leg follows the terrain: other programs fly straight from
+ * one to the next, which would lead through the ridges that the plan goes over.
+ * @param legs shape of the leg that leads to each position but the first
+ */
+function alongTerrain(
+  spots: readonly Spot[],
+  legs: readonly LegShape[],
+  ground: (place: LatLon) => number,
+): Spot[] {
+  return spots.flatMap((to, i): Spot[] => {
+    const from = spots[i - 1]
+    if (!from || legs[i - 1] === 'straight' || from.amslM === null || to.amslM === null) return [to]
+    const { distanceM } = geodesic(from, to)
+    const steps = Math.ceil(distanceM / STEP_M)
+    const [fromAglM, toAglM] = [from.amslM - ground(from), to.amslM - ground(to)]
+    const line = Array.from({ length: steps + 1 }, (_, step): Spot => {
+      const t = step / Math.max(1, steps)
+      const latDeg = from.latDeg + (to.latDeg - from.latDeg) * t
+      const lonDeg = from.lonDeg + (to.lonDeg - from.lonDeg) * t
+      const amslM = ground({ latDeg, lonDeg }) + fromAglM + (toAglM - fromAglM) * t
+      return { latDeg, lonDeg, name: '', amslM: Number.isFinite(amslM) ? amslM : null }
+    })
+    const metres = line.map(({ amslM }, step): Metres => [step * STEP_M, 0, amslM ?? 0])
+    const between = thinLine(metres, MOST_BETWEEN, SHAPE_M).slice(1, -1)
+    return [...between.map((step) => line[step]).filter(({ amslM }) => amslM !== null), to]
+  })
 }
 
 /** Reads the file of another program by what its name ends with. Throws a PilotError. */

@@ -71,10 +71,11 @@ function utmOf(zone: number, isSouth: boolean): Projection {
 /**
  * The position that somebody wrote, in any of the styles; null where it is none. Latitude comes
  * first unless letters say otherwise.
+ * @param near decides where a UTM zone's S may be the band or the southern half of the Earth
  */
-export function parseCoordinates(text: string): LatLon | null {
+export function parseCoordinates(text: string, near?: LatLon): LatLon | null {
   const tidy = text.trim().toUpperCase().replaceAll('−', '-')
-  const found = parseMgrs(tidy) ?? parseUtm(tidy) ?? parseDegrees(tidy)
+  const found = parseMgrs(tidy) ?? parseUtm(tidy, near) ?? parseDegrees(tidy)
   if (!found || !(Math.abs(found.latDeg) <= 90 && Math.abs(found.lonDeg) <= 180)) return null
   return found
 }
@@ -88,6 +89,8 @@ function parseMgrs(text: string): LatLon | null {
   const [, zone, band, square, rest] = pattern.exec(text) ?? []
   const digits = rest?.replace(/\s/g, '')
   if (digits === undefined || digits.length % 2 === 1 || digits.length > 10) return null
+  // A square of 100 or 10 km is no place to fly to.
+  if (digits.length < 4) return null
   try {
     const [west, south, east, north] = boundsOfMgrs(`${Number(zone)}${band}${square}${digits}`)
     const at = { latDeg: (south + north) / 2, lonDeg: (west + east) / 2 }
@@ -98,24 +101,40 @@ function parseMgrs(text: string): LatLon | null {
 }
 
 /** Zone with its band (or N and S for the halves, which both begin at the equator), east, north. */
-function parseUtm(text: string): LatLon | null {
+function parseUtm(text: string, near: LatLon | undefined): LatLon | null {
   const pattern = new RegExp(
     `^(\\d{1,2})\\s*([${BANDS}])[\\s,]+(\\d{5,7}(?:\\.\\d+)?)\\s*M?E?[\\s,]+(\\d{1,8}(?:\\.\\d+)?)\\s*M?N?$`,
   )
   const [, zone, band, east, north] = pattern.exec(text) ?? []
   if (north === undefined || !(Number(zone) >= 1 && Number(zone) <= 60)) return null
-  // "S" is a band of the north and what many write for the south: the northing decides.
-  const isSouth = band < 'N' || (band === 'S' && Number(north) > 4_500_000)
-  return utmOf(Number(zone), isSouth).inverse(Number(east), Number(north))
+  const [inNorth, inSouth] = [false, true].map((isSouth) =>
+    utmOf(Number(zone), isSouth).inverse(Number(east), Number(north)),
+  )
+  // N and S are bands, and what many write for the halves of the Earth.
+  if (band === 'S' && near && near.latDeg < 0) return inSouth
+  if (isInBand(inNorth.latDeg, band)) return inNorth
+  if (isInBand(inSouth.latDeg, band)) return inSouth
+  return band === 'N' ? inNorth : band === 'S' ? inSouth : null
+}
+
+const BAND_LETTERS = 'CDEFGHJKLMNPQRSTUVWX'
+/** Bands of eight degrees (the last of twelve), and a little over their borders. */
+const BAND_SLACK_DEG = 0.5
+
+function isInBand(latDeg: number, band: string): boolean {
+  const index = BAND_LETTERS.indexOf(band)
+  const south = -80 + 8 * index
+  const north = band === 'X' ? 84 : south + 8
+  return index >= 0 && latDeg >= south - BAND_SLACK_DEG && latDeg <= north + BAND_SLACK_DEG
 }
 
 const NUMBER = /[-+]?\d+(?:[.,]\d+)?/g
 
 function parseDegrees(text: string): LatLon | null {
-  const letters = text.match(/[NSEWO]/g) ?? []
-  if (/[^\d\s.,;:°'"′″´’”º+\-NSEWO]/.test(text) || letters.length > 2) return null
-  // A comma between digits is a decimal point only where another sign parts the two halves.
-  const isDecimalComma = /\d,\d+\s*[;\s°NSEW]/.test(text) && !/\d\.\d/.test(text)
+  const letters = text.match(/[NSEW]/g) ?? []
+  if (/[^\d\s.,;:°'"′″´’”º+\-NSEW]/.test(text) || letters.length > 2) return null
+  // A comma between digits is a decimal point only where something else parts the two halves.
+  const isDecimalComma = !/\d\.\d/.test(text) && /\d,\d/.test(text) && /[\s;°NSEW]/.test(text)
   const plain = isDecimalComma ? text.replace(/(\d),(\d)/g, '$1.$2') : text.replaceAll(',', ' ')
   const numbers = (plain.match(NUMBER) ?? []).map(Number)
   if (![2, 4, 6].includes(numbers.length)) return null
@@ -136,6 +155,8 @@ function parseDegrees(text: string): LatLon | null {
 function degreesOf(parts: readonly number[]): number | null {
   const [degrees, minutes = 0, seconds = 0] = parts
   if (!(minutes >= 0 && minutes < 60 && seconds >= 0 && seconds < 60)) return null
+  // Only the last part may have a fraction.
+  if (!parts.slice(0, -1).every(Number.isInteger)) return null
   const size = Math.abs(degrees) + minutes / 60 + seconds / 3600
   return degrees < 0 || Object.is(degrees, -0) ? -size : size
 }

@@ -641,7 +641,7 @@ function latLon([lonDeg, latDeg]: readonly [number, number, ...number[]]): LatLo
 
 function jsonOf(text: string, fileName: string): unknown {
   try {
-    return JSON.parse(text)
+    return JSON.parse(text.replace(/^\uFEFF/, ''))
   } catch (cause) {
     throw new PilotError(
       `"${fileName}" cannot be read as JSON; save a plan from Colsight to see how such a file looks.`,

@@ -85,13 +85,13 @@ export async function startApplication(
     return { name: basename(filePaths[0]), text: await readFile(filePaths[0], 'utf8') }
   })
   ipcMain.handle(CHANNELS.saveFile, async (event, name: unknown, content: unknown) => {
-    if (!isOwnPage(event.senderFrame?.url)) return false
-    if (!isText(name) || !(content instanceof Uint8Array)) return false
+    if (!isOwnPage(event.senderFrame?.url)) return null
+    if (!isText(name) || !(content instanceof Uint8Array)) return null
     // The page may suggest a name, never a folder.
     const { canceled, filePath } = await dialog.showSaveDialog({ defaultPath: basename(name) })
-    if (canceled || !filePath) return false
+    if (canceled || !filePath) return null
     await writeFileAtomically(filePath, content)
-    return true
+    return basename(filePath)
   })
   handleStore(ipcMain, store)
   openWindow(electron, folders)

@@ -21,7 +21,7 @@ export const browserHost: Host = {
     link.click()
     // The download reads the address after this returns.
     setTimeout(() => URL.revokeObjectURL(address), 60_000)
-    return true
+    return name
   },
 }
 

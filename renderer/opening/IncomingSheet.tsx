@@ -1,6 +1,7 @@
 import { useEffect, useRef } from 'preact/hooks'
 import {
   incoming,
+  MOST_OFFERS,
   MOST_WAYPOINTS,
   takeIncoming,
   useAs,
@@ -16,9 +17,6 @@ import { formatNumber } from '../state/units'
 export function IncomingSheet() {
   return incoming.value && <Sheet />
 }
-
-/** Features listed; a file of more is cut to these. */
-const MOST_LISTED = 200
 
 const WORDS: Readonly<Record<Use, string>> = {
   nothing: 'leave out',
@@ -62,13 +60,13 @@ function Sheet() {
             </tr>
           </thead>
           <tbody>
-            {offers.slice(0, MOST_LISTED).map((offer, i) => (
+            {offers.slice(0, MOST_OFFERS).map((offer, i) => (
               <Row key={i} offer={offer} index={i} />
             ))}
           </tbody>
         </table>
-        {offers.length > MOST_LISTED && (
-          <p>{formatNumber(offers.length - MOST_LISTED, 0)} more are not listed and left out.</p>
+        {offers.length > MOST_OFFERS && (
+          <p>{formatNumber(offers.length - MOST_OFFERS, 0)} more are not listed and left out.</p>
         )}
         {remarks.map((remark) => (
           <p key={remark}>{remark}</p>

@@ -27,7 +27,7 @@ export function PlaceSearch() {
     const place =
       named.find(({ name }) => name.toLowerCase() === wanted) ??
       named.find(({ name }) => name.toLowerCase().includes(wanted))
-    const at = parseCoordinates(text.value) ?? place?.at
+    const at = parseCoordinates(text.value, setup.value.launch) ?? place?.at
     if (!at) {
       problem.value = 'Neither a position nor a name on this site.'
       return

@@ -31,7 +31,7 @@ export function PositionText({ of, at, onChange }: PositionTextProps) {
   const copied = useSignal(false)
   const shown = formatPosition(at)
   const take = (text: string) => {
-    const to = parseCoordinates(text)
+    const to = parseCoordinates(text, at)
     if (!to) {
       problem.value = 'Give degrees, degrees minutes seconds, UTM or MGRS.'
       return

@@ -2,7 +2,7 @@ import { effect, signal } from '@preact/signals'
 import { z } from 'zod'
 import { host } from '../host/host'
 import { isUnsaved, planText, saved } from './planText'
-import { remember } from './recentPlans'
+import { recentPlansKept, remember } from './recentPlans'
 import { notice } from './work'
 
 /** A plan with changes in no file, as it was a moment ago. */
@@ -43,15 +43,26 @@ export async function startDrafts(): Promise<void> {
   await findDrafts()
 }
 
-async function writeDraft(): Promise<void> {
+let writing: Promise<void> = Promise.resolve()
+
+/** One after the other, so that an older text never comes after a newer one. */
+function writeDraft(): Promise<void> {
   clearTimeout(timer)
+  writing = writing.then(writeNewest)
+  return writing
+}
+
+async function writeNewest(): Promise<void> {
   const text = isUnsaved.peek() ? planText.peek() : null
   if (text === written) return
   const before = written
   written = text
   try {
-    if (text === null) await host.store.remove(ownId)
-    else {
+    if (text === null) {
+      // What went out of hand is safe among the recent plans first.
+      await recentPlansKept()
+      await host.store.remove(ownId)
+    } else {
       const name = saved.peek()?.name
       await host.store.write(ownId, JSON.stringify({ name, at: new Date().toISOString(), text }))
     }
@@ -84,5 +95,10 @@ async function readDraft(id: string): Promise<Draft | null> {
 export async function putAside(draft: Draft): Promise<void> {
   remember(draft.name, draft.text, false, new Date(draft.at))
   foundDrafts.value = foundDrafts.value.filter((other) => other !== draft)
-  await host.store.remove(draft.id)
+  try {
+    await recentPlansKept()
+    await host.store.remove(draft.id)
+  } catch {
+    notice.value = 'The plan could not be put aside; it is offered again at the next start.'
+  }
 }

@@ -1,4 +1,4 @@
-import { simplify, lineString, polygon as turfPolygon } from '@turf/turf'
+import { polygon as turfPolygon } from '@turf/turf'
 import { signal } from '@preact/signals'
 import { writeCsv } from '../../core/exchange/csv'
 import type { FeatureFile, MapFeature } from '../../core/exchange/features'
@@ -7,7 +7,10 @@ import { writeKml } from '../../core/exchange/kml'
 import { planFeatures, readFeatures } from '../../core/exchange/planFeatures'
 import type { TextFile } from '../../core/host'
 import { isInside } from '../../core/terrain/grid'
-import type { Waypoint } from '../../core/route/route'
+import { thinLine, type Metres } from '../../core/exchange/thinLine'
+import type { LatLon } from '../../core/geodesy/earth'
+import { geodesic } from '../../core/geodesy/geodesic'
+import { ROUTE_LIMITS, type Waypoint } from '../../core/route/route'
 import { host } from '../host/host'
 import { acceptOwn, changeLanding } from './landing'
 import { changeRoute, newWaypoint } from './route'
@@ -60,6 +63,9 @@ export interface Incoming extends Omit<FeatureFile, 'features'> {
   readonly offers: readonly Offer[]
 }
 
+/** Features listed one by one; of the rest none is taken. */
+export const MOST_OFFERS = 200
+
 export const incoming = signal<Incoming | null>(null)
 
 /** Endings of files that can be brought in. */
@@ -78,9 +84,10 @@ export function offerFile({ text, name }: TextFile): void {
   notice.value = typeof file === 'string' ? file : null
   if (typeof file === 'string') return
   let hasRoute = setup.peek().route.waypoints.length > 0
-  const offers = file.features.map((feature): Offer => {
+  const offers = file.features.map((feature, i): Offer => {
     const offTerrain = feature.spots.filter((spot) => !isInside(grid, place.toGrid(spot))).length
-    const isRoute = feature.kind === 'line' && offTerrain === 0 && !hasRoute
+    const isLine = feature.kind === 'line' && i < MOST_OFFERS
+    const isRoute = isLine && offTerrain === 0 && !hasRoute
     if (isRoute) hasRoute = true
     return { feature, offTerrain, use: isRoute ? 'route' : 'nothing' }
   })
@@ -108,13 +115,18 @@ export async function takeIncoming(): Promise<void> {
   incoming.value = null
   const of = (use: Use) => file.offers.filter((offer) => offer.use === use)
   const { route, landing } = setup.peek()
-  const [line] = of('route')
+  const [chosen] = of('route')
+  const came = chosen ? withoutLaunch(chosen.feature) : null
   const waypoints = [
-    ...(line ? waypointsOf(thinned(line.feature)) : route.waypoints),
+    ...(came ? waypointsOf(thinned(came.line)) : route.waypoints),
     ...of('waypoint').flatMap(({ feature }) => waypointsOf(feature)),
   ]
-  if (waypoints.length !== route.waypoints.length || line) {
-    changeRoute({ ...route, waypoints, endsAtLaunch: line ? false : route.endsAtLaunch })
+  if (waypoints.length !== route.waypoints.length || came) {
+    const endsAtLaunch = came ? came.endsAtLaunch : route.endsAtLaunch
+    const last = came?.line.spots.at(-1)
+    const isHigh = last !== undefined && last.amslM !== null
+    const homeLeg = came && isHigh ? 'straight' : route.homeLeg
+    changeRoute({ ...route, waypoints, endsAtLaunch, homeLeg })
   }
   const excluded = of('keep out').map(({ feature }) => outlineOf(feature))
   if (excluded.length > 0) changeLanding({ excluded: [...landing.excluded, ...excluded] })
@@ -122,21 +134,44 @@ export async function takeIncoming(): Promise<void> {
 }
 
 function waypointsOf({ spots, name, kind }: MapFeature): Waypoint[] {
+  const [lowest, highest] = ROUTE_LIMITS.heightM
   return spots.map((spot) => {
     const fresh = { ...newWaypoint(spot), name: spot.name || (kind === 'point' ? name : '') }
-    return spot.amslM === null ? fresh : { ...fresh, heightM: spot.amslM, heightOver: 'sea' }
+    const { amslM } = spot
+    if (amslM === null || !(amslM >= lowest && amslM <= highest)) return fresh
+    // Between heights above the sea other programs fly straight.
+    return { ...fresh, heightM: amslM, heightOver: 'sea', leg: 'straight' }
   })
 }
 
+/** A line without the launch point at its ends, where the route begins and ends anyway. */
+function withoutLaunch(feature: MapFeature): { line: MapFeature; endsAtLaunch: boolean } {
+  const { launch } = setup.peek()
+  const isLaunch = (spot: LatLon | undefined) =>
+    spot !== undefined && geodesic(launch, spot).distanceM < SAME_PLACE_M
+  const { spots } = feature
+  const from = isLaunch(spots[0]) ? 1 : 0
+  const endsAtLaunch = spots.length > from + 1 && isLaunch(spots.at(-1))
+  return {
+    line: { ...feature, spots: spots.slice(from, endsAtLaunch ? -1 : undefined) },
+    endsAtLaunch,
+  }
+}
+
+const SAME_PLACE_M = 2
+const PER_DEGREE_M = 111_320
+
 /** A line of no more positions than a route has: those that its shape needs least go first. */
 function thinned(feature: MapFeature): MapFeature {
-  let { spots } = feature
-  for (let tolerance = 1e-5; spots.length > MOST_WAYPOINTS; tolerance *= 1.6) {
-    const line = lineString(feature.spots.map(({ latDeg, lonDeg }, i) => [lonDeg, latDeg, i]))
-    const kept = simplify(line, { tolerance, highQuality: true }).geometry.coordinates
-    spots = kept.map(([, , i]) => feature.spots[i])
-  }
-  return { ...feature, spots }
+  const { spots } = feature
+  if (spots.length <= MOST_WAYPOINTS) return feature
+  const perLonM = PER_DEGREE_M * Math.cos((spots[0].latDeg * Math.PI) / 180)
+  const line = spots.map(({ latDeg, lonDeg, amslM }): Metres => [
+    lonDeg * perLonM,
+    latDeg * PER_DEGREE_M,
+    amslM ?? 0,
+  ])
+  return { ...feature, spots: thinLine(line, MOST_WAYPOINTS).map((i) => spots[i]) }
 }
 
 function outlineOf({ spots }: MapFeature) {

@@ -29,6 +29,9 @@ export interface WaitingPlan {
 
 export const waitingPlan = signal<WaitingPlan | null>(null)
 
+/** Plans opened so far. */
+let openings = 0
+
 /** Begins with the demo, and offers what was not saved last time. */
 export async function begin(): Promise<void> {
   await openDemo()
@@ -46,9 +49,11 @@ export async function openDemo(): Promise<void> {
 export async function savePlan(): Promise<void> {
   const [text, name] = [planText.peek(), saved.peek()?.name ?? 'plan.geojson']
   try {
-    if (!(await host.saveFile(name, new TextEncoder().encode(text)))) return
-    takeAsSaved(name, true)
-    remember(name, text, true)
+    const savedAs = await host.saveFile(name, new TextEncoder().encode(text))
+    if (savedAs === null) return
+    // What was changed since the file was made is not in it.
+    takeAsSaved(savedAs, text)
+    remember(savedAs, text, true)
     notice.value = null
   } catch (error) {
     notice.value = `The plan could not be saved: ${error instanceof Error ? error.message : String(error)}. Choose another folder or make room on the disk.`
@@ -74,9 +79,12 @@ export async function openPlan({ text, name }: TextFile, isFile = true): Promise
   }
   const { document } = found
   const reference = document.terrain
+  const opening = ++openings
   if (!reference || isAtHand(reference)) return layOnThis(document, name, isFile)
   const sources = await findTerrain(reference)
   const read = sources && (await readSite(requestFor(sources, reference.assume), reference))
+  // Another plan was opened meanwhile.
+  if (opening !== openings) return false
   const plan = { document: { ...document, terrain: reference }, name, isFile, other: null }
   if (sources && read && isSameTerrain(read.files, reference.files)) {
     return goOver(plan, read, requestFor(sources, reference.assume))
@@ -89,7 +97,14 @@ export async function openPlan({ text, name }: TextFile, isFile = true): Promise
 function isAtHand(reference: TerrainReference): boolean {
   const here = terrainReference.peek()
   const cut = ({ window, cellM, fillUpToCells, assume }: TerrainReference) =>
-    JSON.stringify([window ?? null, cellM ?? null, fillUpToCells, assume])
+    JSON.stringify([
+      window ?? null,
+      cellM ?? null,
+      fillUpToCells,
+      assume.epsg ?? null,
+      assume.heightUnitM ?? null,
+      assume.missing ?? [],
+    ])
   return here !== null && isSameTerrain(here.files, reference.files) && cut(here) === cut(reference)
 }
 
@@ -142,7 +157,8 @@ function goOver(
 }
 
 /** Lays a plan on the terrain at hand. */
-function layOnThis({ plan }: PlanDocument, name: string, isFile: boolean): boolean {
+function layOnThis(document: PlanDocument, name: string, isFile: boolean): boolean {
+  const { plan } = document
   const [grid, place] = [terrain.peek(), locator.peek()]
   if (!grid || !place) return false
   const refusal = orSentence(() => {
@@ -156,7 +172,8 @@ function layOnThis({ plan }: PlanDocument, name: string, isFile: boolean): boole
   waitingPlan.value = null
   keepAside()
   changeSetup({ ...plan, unknown: plan.unknown, target: null, reading: null })
-  opened(name, isFile)
+  // On other ground the plan is another one than its file's.
+  opened(name, isFile && (document.terrain === null || isAtHand(document.terrain)))
   return true
 }
 
@@ -165,7 +182,7 @@ function opened(name: string, isFile: boolean): void {
     takeAsUnsaved(name)
     return
   }
-  takeAsSaved(name, true)
+  takeAsSaved(name, planText.peek())
   remember(name, planText.peek(), true)
 }
 

@@ -33,10 +33,14 @@ export const saved = signal<Saved | null>(null)
 /** True while the plan has changes that are in no file. */
 export const isUnsaved = computed(() => saved.value !== null && planText.value !== saved.value.text)
 
-/** Takes the plan as it is for unchanged: just begun, opened, or saved under a name. */
-export function takeAsSaved(name: string = NEW_NAME, isFile = false): void {
-  const at = isFile ? new Date().toISOString() : null
-  saved.value = { name, text: planText.peek(), at }
+/** Takes the plan as it is for one just begun: there is nothing to save yet. */
+export function takeAsNew(): void {
+  saved.value = { name: NEW_NAME, text: planText.peek(), at: null }
+}
+
+/** Takes a text for what the plan's file holds. */
+export function takeAsSaved(name: string, text: string): void {
+  saved.value = { name, text, at: new Date().toISOString() }
 }
 
 /** Takes the plan as it is for one that is in no file, whatever happens next. */

@@ -20,7 +20,8 @@ export const recentPlans = signal<readonly RecentPlan[]>([])
 const schema = z.array(
   z.object({ name: z.string(), at: z.string(), isSaved: z.boolean(), text: z.string() }),
 )
-keep('recent-plans', recentPlans, (json) => schema.parse(json))
+/** Waits until the recent plans are written as they are; throws where they could not be. */
+export const recentPlansKept = keep('recent-plans', recentPlans, (json) => schema.parse(json))
 
 /** Puts a plan at the top; the same plan further down goes. */
 export function remember(name: string, text: string, isSaved: boolean, at = new Date()): void {

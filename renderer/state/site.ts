@@ -7,7 +7,7 @@ import { GridLocator } from '../../core/terrain/grid'
 import type { ReliefWorker } from '../workers/relief.worker'
 import type { ReadTerrain } from '../workers/terrain.worker'
 import { cancelDrawing } from './drawing'
-import { takeAsSaved } from './planText'
+import { takeAsNew } from './planText'
 import { keepAside } from './recentPlans'
 import { changeSetup, setup, setupHistory, type Setup } from './setup'
 import { surface } from './surface'
@@ -105,7 +105,7 @@ export function takeTerrain(
     summary.value = sums
     terrain.value = grid
   })
-  if (begin) takeAsSaved()
+  if (begin) takeAsNew()
 }
 
 /** The usual projection of web maps ends here. */

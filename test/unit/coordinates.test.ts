@@ -21,6 +21,8 @@ describe('coordinates', () => {
     [`41 12 6.6 N 166 19 18 E`, 41 + 12 / 60 + 6.6 / 3600, 166 + 19.3 / 60],
     ["N41°12.11' E166°19.3'", 41 + 12.11 / 60, 166 + 19.3 / 60],
     ['-0 30 0, 10 0 0', -0.5, 10],
+    ['46,5, 7,5', 46.5, 7.5],
+    ["46°30,5' N 7°30,5' E", 46 + 30.5 / 60, 7 + 30.5 / 60],
   ])('reads %s', (text, latDeg, lonDeg) => {
     const at = parseCoordinates(text)!
     expect(at.latDeg).toBeCloseTo(latDeg, 9)
@@ -39,6 +41,12 @@ describe('coordinates', () => {
     '41 N 42 N',
     '58 T 1',
     '33UXP04 1',
+    '32TLT',
+    '33UXP04',
+    '46.5 30 N 7 10 E',
+    '40.4 N 3.7 O',
+    '33S 300000 3000000 5',
+    '33T 300000 1000000',
     '<b>1</b>, 2',
   ])('does not take "%s" for a position', (text) => expect(parseCoordinates(text)).toBeNull())
 
@@ -63,6 +71,11 @@ describe('coordinates', () => {
     // Southern Norway lies in zone 32 though its meridian would say 31.
     expect(formatCoordinates({ latDeg: 60, lonDeg: 5 }, 'utm')).toMatch(/^32V 2\d{5} 66\d{5}$/)
     expect(formatCoordinates({ latDeg: -43.6, lonDeg: 170.2 }, 'utm')).toMatch(/^59G /)
+    // In the far south "S" is the half of the Earth; in its own band it is the band.
+    const falklands = parseCoordinates('21S 440000 4270000', { latDeg: -51, lonDeg: -58 })!
+    expect(falklands.latDeg).toBeCloseTo(-51.7, 1)
+    expect(parseCoordinates('33S 300000 4000000')!.latDeg).toBeCloseTo(36.1, 1)
+    expect(parseCoordinates('58N 610000 4562000')!.latDeg).toBeCloseTo(41.2, 1)
     expect(formatCoordinates({ latDeg: 87, lonDeg: 5 }, 'utm')).toBe('87.00000° N, 5.00000° E')
   })
 

@@ -7,7 +7,8 @@ import type { MapFeature } from '../../core/exchange/features'
 import { writeGpx } from '../../core/exchange/gpx'
 import { writeKml } from '../../core/exchange/kml'
 import { planFeatures, readFeatures } from '../../core/exchange/planFeatures'
-import { GridLocator } from '../../core/terrain/grid'
+import { thinLine } from '../../core/exchange/thinLine'
+import { GridLocator, groundAt as groundOn } from '../../core/terrain/grid'
 import { madeTerrain } from '../support/madeTerrain'
 import { isInstalled, temporaryFolder } from '../support/places'
 import { planOn } from '../support/plans'
@@ -68,12 +69,82 @@ describe('features through other formats', () => {
     expect(text.split('\r\n')[0]).toBe('kind,feature,name,lat,lon,amsl_m,note')
     expect(text).toContain("'=1+1")
     const { features } = readFeatures(writeCsv([FEATURES[1]]), 'a.csv')
-    expect(features).toEqual([{ ...FEATURES[1], name: '' }])
+    expect(features).toEqual([FEATURES[1]])
+    // What was written as several features comes back as several.
+    const all = readFeatures(writeCsv(FEATURES), 'all.csv').features
+    expect(all.map(({ kind, name }) => [kind, name])).toEqual(
+      FEATURES.map(({ kind, name }) => [kind, name]),
+    )
     const german = readFeatures('Name;Latitude (°);Longitude (°);Altitude [m]\r\nA;41,5;166,25;700\r\nB;95;1;2\r\n', 'b.csv') // prettier-ignore
     expect(german.features).toEqual([
       { kind: 'point', name: '', note: '', spots: [spot(41.5, 166.25, 700, 'A')] },
     ])
     expect(german.remarks).toEqual(['1 lines of "b.csv" have no position on Earth.'])
+  })
+
+  test.each([
+    ['lat,lon,altitude(feet)\n1,2,3000\n1,3,"3,300"', [914.4, 1005.84], 0],
+    ['lat,lon,ele_ft\n1,2,1000\n1,3,2000', [304.8, 609.6], 0],
+    ['lat,lon,Altitude (m AGL)\n1,2,80\n1,3,90', [null, null], 1],
+    ['lat,lon,alt\n1,2,"1,234.5"\n1,3,700', [1234.5, 700], 0],
+    ['lat;lon;alt\n1,0;2,5;1.234,5\n1;3;700,25', [1234.5, 700.25], 0],
+    ['lat,lon,alt\n1,2,high\n1,3,700', [null, 700], 1],
+  ])('heights of CSV: %j', (text, heights, remarks) => {
+    const file = readFeatures(text, 'a.csv')
+    const found = file.features[0].spots.map(({ amslM }) => amslM)
+    found.forEach((height, i) => {
+      if (heights[i] === null) expect(height).toBeNull()
+      else expect(height).toBeCloseTo(heights[i], 6)
+    })
+    expect(file.remarks).toHaveLength(remarks)
+  })
+
+  test('what is not taken of KML is said', () => {
+    const kml = (shape: string) =>
+      `<kml xmlns="http://www.opengis.net/kml/2.2"><Placemark>${shape}</Placemark></kml>`
+    const low = readFeatures(kml('<LineString><altitudeMode>relativeToGround</altitudeMode><coordinates>1,2,80 1,3,90</coordinates></LineString>'), 'a.kml') // prettier-ignore
+    expect(low.features[0].spots[0].amslM).toBeNull()
+    expect(low.remarks[0]).toMatch(/2 heights are above ground and not taken/)
+    const ring = (corners: string) =>
+      `<LinearRing><coordinates>${corners}</coordinates></LinearRing>`
+    const holed = readFeatures(kml(`<Polygon><outerBoundaryIs>${ring('0,0 1,0 1,1 0,1')}</outerBoundaryIs><innerBoundaryIs>${ring('.1,.1 .2,.1 .2,.2 .1,.1')}</innerBoundaryIs></Polygon>`), 'b.kml') // prettier-ignore
+    // An open ring keeps its last corner.
+    expect(holed.features[0].spots).toHaveLength(4)
+    expect(holed.remarks[0]).toMatch(/1 areas have holes/)
+  })
+
+  test('a line is thinned where it matters least, in height as well', () => {
+    const climb = Array.from({ length: 301 }, (_, i) => [i * 100, 0, 600 - Math.abs(i - 150) * 4] as const) // prettier-ignore
+    expect(thinLine(climb, 10, 0.01)).toEqual([0, 150, 300])
+    const bumps = climb.map(([east, north], i) => [east, north, 100 * Math.sin(i / 5)] as const)
+    const kept = thinLine(bumps, 40)
+    expect(kept).toHaveLength(40)
+    const flat = climb.map(([east]) => [east, 0, 0] as const)
+    expect(thinLine(flat, 40, 0.01)).toEqual([0, 300])
+  })
+
+  test('a leg that follows the terrain is handed over with its shape', () => {
+    const ridge = madeTerrain(
+      200,
+      25,
+      (east) => 1000 + 300 * Math.exp(-(((east - 500) / 150) ** 2)),
+    )
+    const plan = planOn(ridge)
+    const over = { ...plan, route: { ...plan.route, waypoints: [plan.route.waypoints[0]] } }
+    const line = planFeatures(over, ridge).find(({ kind }) => kind === 'line')!
+    const top = Math.max(...line.spots.map(({ amslM }) => amslM!))
+    // The ridge lies between launch point and waypoint; straight lines from spot to spot clear it.
+    expect(top).toBeGreaterThan(1300 + 30)
+    const locator = new GridLocator(ridge)
+    line.spots.slice(1).forEach((to, i) => {
+      const from = line.spots[i]
+      for (let t = 0; t <= 1; t += 0.1) {
+        const latDeg = from.latDeg + (to.latDeg - from.latDeg) * t
+        const lonDeg = from.lonDeg + (to.lonDeg - from.lonDeg) * t
+        const ground = groundOn(ridge, locator.toGrid({ latDeg, lonDeg }))
+        expect(from.amslM! + (to.amslM! - from.amslM!) * t - ground).toBeGreaterThan(20)
+      }
+    })
   })
 
   test('elements come in the order that the schemas of GPX 1.1 and KML 2.2 ask for', () => {
@@ -110,8 +181,15 @@ describe('features through other formats', () => {
       const { col } = new GridLocator(ground).toGrid(plan.route.waypoints[i])
       return 1000 + ((col - 99.5) * 25) / 10
     }
-    expect(route.spots[1].amslM).toBeCloseTo(groundAt(0) + 80, 1)
-    expect(route.spots[2].amslM).toBe(1500)
+    const named = route.spots.filter(({ name }) => name !== '')
+    expect(named.map(({ name }) => name)).toEqual([
+      'Launch point',
+      'Waypoint 1',
+      'Far',
+      'Launch point',
+    ])
+    expect(named[1].amslM).toBeCloseTo(groundAt(0) + 80, 1)
+    expect(named[2].amslM).toBe(1500)
     expect(route.spots.at(-1)).toEqual(route.spots[0])
     expect(features.map(({ name }) => name)).toContain('Meadow')
   })

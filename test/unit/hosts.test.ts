@@ -318,15 +318,14 @@ describe('desktop host', () => {
     const target = join(outside, 'saved.tif')
     const seen = await start([target])
     const save = seen.handlers.get(CHANNELS.saveFile)!
-    expect(await save(own, '../../etc/sight.tif', new Uint8Array([7, 8]))).toBe(true)
+    expect(await save(own, '../../etc/sight.tif', new Uint8Array([7, 8]))).toBe('saved.tif')
     expect(seen.suggested).toBe('sight.tif')
     expect([...readFileSync(target)]).toEqual([7, 8])
-    expect(await save(own, 'sight.tif', 'text')).toBe(false)
-    expect(await save(foreign, 'sight.tif', new Uint8Array([9]))).toBe(false)
+    expect(await save(own, 'sight.tif', 'text')).toBeNull()
+    expect(await save(foreign, 'sight.tif', new Uint8Array([9]))).toBeNull()
     expect([...readFileSync(target)]).toEqual([7, 8])
-    expect(await (await start()).handlers.get(CHANNELS.saveFile)!(own, 'a', new Uint8Array())).toBe(
-      false,
-    )
+    const none = (await start()).handlers.get(CHANNELS.saveFile)!
+    expect(await none(own, 'a', new Uint8Array())).toBeNull()
   })
 
   test('ends with its last window', async () => {
