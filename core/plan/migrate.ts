@@ -11,6 +11,7 @@ const STEPS: Readonly<Record<number, (settings: Json) => Json>> = {
     sector: null,
     model_error_m: null,
     foliage: 'solid',
+    route: { take_off_height_m: 30, home_leg: 'terrain' },
     nearby: { separation_m: 1, harmonic_suppression_db: 50, channel_width_mhz: 20 },
   }),
 }

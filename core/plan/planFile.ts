@@ -121,6 +121,11 @@ const settings = z.object({
     .nullable(),
   model_error_m: z.number().min(0).max(100).nullable(),
   foliage: z.enum(['solid', 'lossy']),
+  /** How a route begins and comes home, also while there is none. */
+  route: z.object({
+    take_off_height_m: within(ROUTE_LIMITS.takeOffHeightM),
+    home_leg: z.enum(LEG_SHAPES),
+  }),
   nearby: z.object({
     separation_m: z.number().positive(),
     harmonic_suppression_db: z.number().min(0),
@@ -270,6 +275,7 @@ function settingsOf(plan: Plan, terrain: TerrainReference | null): z.input<typeo
     sector: sector && { azimuth_deg: sector.azimuthDeg, width_deg: sector.widthDeg },
     model_error_m: plan.errorM,
     foliage: plan.foliage,
+    route: { take_off_height_m: plan.route.takeOffHeightM, home_leg: plan.route.homeLeg },
     nearby: {
       separation_m: nearby.separationM,
       harmonic_suppression_db: nearby.harmonicSuppressionDb,
@@ -466,7 +472,7 @@ export function readPlan(text: string, fileName: string): PlanDocument {
             fileName,
           ).map((obstacle, i) => keeping(obstacle, obstacles[i], obstacleFile(obstacle)))
         : [],
-    route: readRoute(withRole('route'), fileName),
+    route: readRoute(withRole('route'), colsight.route, fileName),
     limits: {
       ceilingM: limits.ceiling_m,
       clearanceM: limits.clearance_m,
@@ -597,9 +603,16 @@ function readLanding(
   }
 }
 
-function readRoute(found: ReturnType<WithRole>, fileName: string): Route {
+function readRoute(
+  found: ReturnType<WithRole>,
+  usual: z.output<typeof settings>['route'],
+  fileName: string,
+): Route {
   const [first, ...others] = found
-  if (!first) return { waypoints: [], takeOffHeightM: 30, endsAtLaunch: false, homeLeg: 'terrain' }
+  if (!first) {
+    const { take_off_height_m: takeOffHeightM, home_leg: homeLeg } = usual
+    return { waypoints: [], takeOffHeightM, endsAtLaunch: false, homeLeg }
+  }
   if (others.length > 0) {
     throw new PilotError(`"${fileName}" has several routes; keep the feature of one.`)
   }

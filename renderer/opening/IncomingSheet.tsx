@@ -1,4 +1,3 @@
-import { useEffect, useRef } from 'preact/hooks'
 import {
   incoming,
   MOST_OFFERS,
@@ -12,6 +11,7 @@ import {
 import { formatPosition } from '../state/positions'
 import { setup } from '../state/setup'
 import { formatNumber } from '../state/units'
+import { ModalSheet } from './ModalSheet'
 
 /** What another program's file holds, and what of it becomes part of the plan. */
 export function IncomingSheet() {
@@ -27,27 +27,33 @@ const WORDS: Readonly<Record<Use, string>> = {
 }
 
 function Sheet() {
-  const dialog = useRef<HTMLDialogElement>(null)
-  useEffect(() => dialog.current?.showModal(), [])
   const { name, offers, remarks } = incoming.value!
   const close = () => (incoming.value = null)
   const takes = offers.filter(({ use }) => use !== 'nothing').length
   const replaces =
     setup.value.route.waypoints.length > 0 && offers.some(({ use }) => use === 'route')
   return (
-    <dialog
-      ref={dialog}
-      class="sheet"
-      aria-labelledby="incoming-title"
-      onCancel={(event) => {
-        event.preventDefault()
-        close()
-      }}
+    <ModalSheet
+      title="Bring into the plan"
+      about={name}
+      onClose={close}
+      foot={
+        <>
+          <button type="button" onClick={close}>
+            Cancel
+          </button>
+          <button
+            type="button"
+            class="primary"
+            autofocus
+            disabled={takes === 0}
+            onClick={() => void takeIncoming()}
+          >
+            Take over
+          </button>
+        </>
+      }
     >
-      <header class="sheet-head">
-        <h2 id="incoming-title">Bring into the plan</h2>
-        <p>{name}</p>
-      </header>
       <div class="sheet-text" tabIndex={0} aria-label="Contents of the file">
         <table class="incoming">
           <thead>
@@ -73,21 +79,7 @@ function Sheet() {
         ))}
         {replaces && <p>The route at hand is replaced; Undo brings it back.</p>}
       </div>
-      <footer class="sheet-foot">
-        <button type="button" onClick={close}>
-          Cancel
-        </button>
-        <button
-          type="button"
-          class="primary"
-          autofocus
-          disabled={takes === 0}
-          onClick={() => void takeIncoming()}
-        >
-          Take over
-        </button>
-      </footer>
-    </dialog>
+    </ModalSheet>
   )
 }
 

@@ -1,4 +1,3 @@
-import { useEffect, useRef } from 'preact/hooks'
 import { useSignal } from '@preact/signals'
 import { NumberField } from '../panels/NumberField'
 import { WorkDisplay } from '../panels/WorkDisplay'
@@ -16,6 +15,7 @@ import type { Refusal } from '../workers/terrain.worker'
 import { FileList, HEIGHT_UNITS, Oddities } from './FileList'
 import type { Planned } from './OverviewMap'
 import { SiteFields } from './SiteFields'
+import { ModalSheet } from './ModalSheet'
 
 /** What terrain files are, and which part of them becomes the site. */
 export function OpeningSheet() {
@@ -23,24 +23,32 @@ export function OpeningSheet() {
 }
 
 function Sheet() {
-  const dialog = useRef<HTMLDialogElement>(null)
-  useEffect(() => dialog.current?.showModal(), [])
   const { looked, isAgain, problem } = opening.value!
   const { look, refused } = looked
   return (
-    <dialog
-      ref={dialog}
-      class="sheet opening"
-      aria-labelledby="opening-title"
-      onCancel={(event) => {
-        event.preventDefault()
-        closeOpening()
-      }}
+    <ModalSheet
+      class="opening"
+      title={isAgain ? 'Another part of the ground' : 'Ground to plan on'}
+      about={look?.name}
+      onClose={closeOpening}
+      foot={
+        <>
+          {isReading.value && <WorkDisplay />}
+          <button type="button" onClick={closeOpening}>
+            Cancel
+          </button>
+          <button
+            type="button"
+            class="primary"
+            autofocus
+            disabled={!look || isReading.value || typeof openingFrame.value === 'string'}
+            onClick={() => void finishOpening()}
+          >
+            {isAgain ? 'Go over to this part' : 'Plan on this ground'}
+          </button>
+        </>
+      }
     >
-      <header class="sheet-head">
-        <h2 id="opening-title">{isAgain ? 'Another part of the ground' : 'Ground to plan on'}</h2>
-        {look && <p>{look.name}</p>}
-      </header>
       <div class="sheet-body">
         {look && (
           <SiteFields look={look} planned={isAgain ? planned() : { route: [], landing: [] }} />
@@ -64,22 +72,7 @@ function Sheet() {
           {problem}
         </p>
       )}
-      <footer class="sheet-foot">
-        {isReading.value && <WorkDisplay />}
-        <button type="button" onClick={closeOpening}>
-          Cancel
-        </button>
-        <button
-          type="button"
-          class="primary"
-          autofocus
-          disabled={!look || isReading.value || typeof openingFrame.value === 'string'}
-          onClick={() => void finishOpening()}
-        >
-          {isAgain ? 'Go over to this part' : 'Plan on this ground'}
-        </button>
-      </footer>
-    </dialog>
+    </ModalSheet>
   )
 }
 

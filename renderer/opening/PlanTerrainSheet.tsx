@@ -1,4 +1,3 @@
-import { useEffect, useRef } from 'preact/hooks'
 import {
   chooseTerrainForPlan,
   useOtherTerrain,
@@ -7,6 +6,7 @@ import {
 } from '../state/planFile'
 import { terrain } from '../state/terrain'
 import { notice } from '../state/work'
+import { ModalSheet } from './ModalSheet'
 
 /** Asks for the terrain of a plan that cannot be found by itself. */
 export function PlanTerrainSheet() {
@@ -17,25 +17,29 @@ export function PlanTerrainSheet() {
 const MOST_FILES = 6
 
 function Sheet() {
-  const dialog = useRef<HTMLDialogElement>(null)
-  useEffect(() => dialog.current?.showModal(), [])
   const { document, name, other } = waitingPlan.value!
   const { files } = document.terrain
   const close = () => (waitingPlan.value = null)
   return (
-    <dialog
-      ref={dialog}
-      class="sheet small-sheet"
-      aria-labelledby="plan-terrain-title"
-      onCancel={(event) => {
-        event.preventDefault()
-        close()
-      }}
+    <ModalSheet
+      class="small-sheet"
+      title="Terrain of the plan"
+      about={name}
+      onClose={close}
+      foot={
+        <>
+          <button type="button" onClick={close}>
+            Cancel
+          </button>
+          <button type="button" onClick={other ? useOtherTerrain : useTerrainAtHand}>
+            {other ? 'Use them all the same' : 'Use the terrain at hand'}
+          </button>
+          <button type="button" class="primary" onClick={() => void chooseTerrainForPlan()}>
+            Choose terrain…
+          </button>
+        </>
+      }
     >
-      <header class="sheet-head">
-        <h2 id="plan-terrain-title">Terrain of the plan</h2>
-        <p>{name}</p>
-      </header>
       <div class="sheet-text">
         <p>
           This plan was made on {files.length === 1 ? 'this file' : `these ${files.length} files`}:
@@ -62,17 +66,6 @@ function Sheet() {
           {notice.value}
         </p>
       )}
-      <footer class="sheet-foot">
-        <button type="button" onClick={close}>
-          Cancel
-        </button>
-        <button type="button" onClick={other ? useOtherTerrain : useTerrainAtHand}>
-          {other ? 'Use them all the same' : 'Use the terrain at hand'}
-        </button>
-        <button type="button" class="primary" onClick={() => void chooseTerrainForPlan()}>
-          Choose terrain…
-        </button>
-      </footer>
-    </dialog>
+    </ModalSheet>
   )
 }

@@ -1,5 +1,5 @@
 import { signal } from '@preact/signals'
-import { useEffect, useRef } from 'preact/hooks'
+import { ModalSheet } from './ModalSheet'
 
 export const guideIsOpen = signal(false)
 
@@ -56,14 +56,20 @@ export function TerrainGuide() {
 }
 
 function Guide() {
-  const dialog = useRef<HTMLDialogElement>(null)
-  useEffect(() => dialog.current?.showModal(), [])
   const close = () => (guideIsOpen.value = false)
   return (
-    <dialog ref={dialog} class="sheet guide" aria-labelledby="guide-title" onClose={close}>
-      <header class="sheet-head">
-        <h2 id="guide-title">Where to get terrain</h2>
-      </header>
+    <ModalSheet
+      class="guide"
+      title="Where to get terrain"
+      onClose={close}
+      foot={
+        <>
+          <button type="button" class="primary" onClick={close}>
+            Close
+          </button>
+        </>
+      }
+    >
       <div class="sheet-text" tabIndex={0} aria-label="Guide">
         <p>
           Colsight reads GeoTIFF files (.tif), one or many. Most countries give theirs away: look in
@@ -131,11 +137,6 @@ function Guide() {
           </li>
         </ul>
       </div>
-      <footer class="sheet-foot">
-        <button type="button" class="primary" onClick={() => dialog.current?.close()}>
-          Close
-        </button>
-      </footer>
-    </dialog>
+    </ModalSheet>
   )
 }

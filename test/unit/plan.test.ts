@@ -178,7 +178,7 @@ describe('plan file', () => {
 
   test('a plan of version 1 is read as it was meant', () => {
     const json = JSON.parse(writePlan(PLAN))
-    const added = ['terrain', 'radius_m', 'sector', 'model_error_m', 'foliage', 'nearby']
+    const added = ['terrain', 'radius_m', 'sector', 'model_error_m', 'foliage', 'route', 'nearby']
     const old = Object.entries(json.colsight).filter(([member]) => !added.includes(member))
     json.colsight = { ...Object.fromEntries(old), version: 1 }
     const { plan, terrain } = readPlan(JSON.stringify(json), 'old.geojson')
@@ -207,12 +207,15 @@ describe('plan file', () => {
     })
     const route = fc
       .record({
-        waypoints: fc.array(waypoint, { minLength: 1, maxLength: 30 }),
+        waypoints: fc.array(waypoint, { maxLength: 30 }),
         takeOffHeightM: fc.integer({ min: 1, max: 500 }),
         endsAtLaunch: fc.boolean(),
         homeLeg: fc.constantFrom('terrain' as const, 'straight' as const),
       })
-      .map((one) => ({ ...NO_ROUTE, ...one }))
+      .map((one) => ({
+        ...one,
+        endsAtLaunch: one.endsAtLaunch && one.waypoints.length > 0,
+      }))
     const area = fc.record({
       name: fc.string({ minLength: 1 }),
       note: fc.string(),
