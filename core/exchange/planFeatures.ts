@@ -1,6 +1,6 @@
 import type { Plan } from '../plan/plan'
-import { waypointName, type LegShape } from '../route/route'
-import { geodesic } from '../geodesy/geodesic'
+import { routeLine, type Leg, type Station } from '../route/routeLine'
+import { bareGround } from '../surface/surface'
 import { thinLine, type Metres } from './thinLine'
 import { GridLocator, groundAt, type TerrainGrid } from '../terrain/grid'
 import type { LatLon } from '../geodesy/earth'
@@ -14,6 +14,7 @@ import { readKml } from './kml'
 /**
  * A plan for other programs: launch point and places to put it down as points, the route with its
  * heights above sea level as a line, landing areas as areas.
+ * Throws a PilotError where a waypoint is off the terrain.
  */
 export function planFeatures(plan: Plan, terrain: TerrainGrid): MapFeature[] {
   const locator = new GridLocator(terrain)
@@ -25,24 +26,6 @@ export function planFeatures(plan: Plan, terrain: TerrainGrid): MapFeature[] {
     amslM: Number.isFinite(amslM) ? amslM : null,
   })
   const { launch, route, landing } = plan
-  const takeOff = spot(launch, 'Launch point', ground(launch) + route.takeOffHeightM)
-  const line: MapFeature = {
-    kind: 'line',
-    name: 'Route',
-    note: '',
-    spots: alongTerrain(
-      [
-        takeOff,
-        ...route.waypoints.map((waypoint, i) => {
-          const base = waypoint.heightOver === 'sea' ? 0 : ground(waypoint)
-          return spot(waypoint, waypointName(route, i), base + waypoint.heightM)
-        }),
-        ...(route.endsAtLaunch ? [takeOff] : []),
-      ],
-      [...route.waypoints.map(({ leg }) => leg), route.homeLeg],
-      ground,
-    ),
-  }
   const point = (name: string, note: string, at: LatLon): MapFeature => ({
     kind: 'point',
     name,
@@ -53,7 +36,7 @@ export function planFeatures(plan: Plan, terrain: TerrainGrid): MapFeature[] {
     point('Launch point', `Antenna ${plan.antennaHeightM} m above ground`, launch),
     ...(landing.roadHead ? [point('Road head', '', landing.roadHead)] : []),
     ...landing.accepted.map((area) => point(area.name, area.note, area.at)),
-    ...(route.waypoints.length > 0 ? [line] : []),
+    ...(route.waypoints.length > 0 ? [routeFeature(plan, terrain, locator)] : []),
     ...landing.accepted.map(({ name, note, outline }): MapFeature => {
       const corners = outline.coordinates[0].slice(0, -1)
       const spots = corners.map(([lonDeg, latDeg]) => ({ latDeg, lonDeg, name: '', amslM: null }))
@@ -62,38 +45,42 @@ export function planFeatures(plan: Plan, terrain: TerrainGrid): MapFeature[] {
   ]
 }
 
-/** Positions along a leg that follows the terrain are this close, and keep its shape this well. */
-const STEP_M = 30
+/** A leg that follows the terrain keeps its shape this well, with so many positions at most. */
 const SHAPE_M = 3
 const MOST_BETWEEN = 60
 
 /**
- * Positions with more between them where a leg follows the terrain: other programs fly straight from
- * one to the next, which would lead through the ridges that the plan goes over.
- * @param legs shape of the leg that leads to each position but the first
+ * The route as it is flown, with positions between the waypoints where a leg follows the terrain:
+ * other programs fly straight from one to the next, which would lead through the ridges that the
+ * plan goes over.
  */
-function alongTerrain(
-  spots: readonly Spot[],
-  legs: readonly LegShape[],
-  ground: (place: LatLon) => number,
-): Spot[] {
-  return spots.flatMap((to, i): Spot[] => {
-    const from = spots[i - 1]
-    if (!from || legs[i - 1] === 'straight' || from.amslM === null || to.amslM === null) return [to]
-    const { distanceM } = geodesic(from, to)
-    const steps = Math.ceil(distanceM / STEP_M)
-    const [fromAglM, toAglM] = [from.amslM - ground(from), to.amslM - ground(to)]
-    const line = Array.from({ length: steps + 1 }, (_, step): Spot => {
-      const t = step / Math.max(1, steps)
-      const latDeg = from.latDeg + (to.latDeg - from.latDeg) * t
-      const lonDeg = from.lonDeg + (to.lonDeg - from.lonDeg) * t
-      const amslM = ground({ latDeg, lonDeg }) + fromAglM + (toAglM - fromAglM) * t
-      return { latDeg, lonDeg, name: '', amslM: Number.isFinite(amslM) ? amslM : null }
-    })
-    const metres = line.map(({ amslM }, step): Metres => [step * STEP_M, 0, amslM ?? 0])
-    const between = thinLine(metres, MOST_BETWEEN, SHAPE_M).slice(1, -1)
-    return [...between.map((step) => line[step]).filter(({ amslM }) => amslM !== null), to]
+function routeFeature(plan: Plan, terrain: TerrainGrid, locator: GridLocator): MapFeature {
+  const line = routeLine(terrain, locator, bareGround(terrain), plan.launch, plan.route)
+  const { stations, legs, distanceM, flownM, cols, rows } = line
+  const atStation = ({ latDeg, lonDeg, label, amslM }: Station): Spot => ({
+    latDeg,
+    lonDeg,
+    amslM,
+    name: label,
   })
+  const atSample = (sample: number): Spot => ({
+    ...locator.toLatLon({ col: cols[sample], row: rows[sample] }),
+    amslM: flownM[sample],
+    name: '',
+  })
+  const between = ({ from, to, shape }: Leg): Spot[] => {
+    if (shape === 'straight') return []
+    const samples = Array.from({ length: to.sample - from.sample + 1 }, (_, i) => from.sample + i)
+    const known = samples.filter((sample) => Number.isFinite(flownM[sample]))
+    const metres = known.map((sample): Metres => [distanceM[sample], 0, flownM[sample]])
+    const kept = thinLine(metres, MOST_BETWEEN + 2, SHAPE_M)
+    return kept.slice(1, -1).map((i) => atSample(known[i]))
+  }
+  const spots = [
+    atStation(stations[0]),
+    ...legs.flatMap((leg) => [...between(leg), atStation(leg.to)]),
+  ]
+  return { kind: 'line', name: 'Route', note: '', spots }
 }
 
 /** Reads the file of another program by what its name ends with. Throws a PilotError. */

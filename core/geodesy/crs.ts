@@ -61,6 +61,14 @@ export function crsOfRow(epsg: number, [name, definition, shiftErrorM]: EpsgRow)
   return isWgs84(definition) ? crs : { ...crs, shiftErrorM }
 }
 
+/** How well positions of a system are shifted to WGS 84, to be put behind its name. */
+export function shiftWords({ shiftErrorM }: Crs): string {
+  if (shiftErrorM === undefined) return ''
+  return shiftErrorM === null
+    ? ', shifted to WGS 84 by its parameters, how well is not known'
+    : `, shifted to WGS 84 within about ${shiftErrorM} m`
+}
+
 function isWgs84(definition: string): boolean {
   return /\+datum=WGS84|\+nadgrids=@null/.test(definition)
 }

@@ -196,7 +196,7 @@ const UTM_CODES: readonly (readonly [RegExp, north: number, south: number])[] = 
   [/ETRS (19)?89/i, 25800, NaN],
   [/NAD (19)?83/i, 26900, NaN],
 ]
-/** Two systems that are this close all around are the same, metres or degrees of 0.1 m. */
+/** Two systems that are this close all around are the same: a centimetre, in degrees as well. */
 const SAME_M = 0.01
 const SAME_DEG = 1e-7
 

@@ -120,10 +120,6 @@ export class Sheet {
   coarser(factor: number): Lattice {
     return coarser(this.lattice, factor)
   }
-
-  get files(): readonly TerrainFile[] {
-    return this.members.map(({ file }) => file)
-  }
 }
 
 /** Where the first cell of one lattice lies on another, in whole cells. */

@@ -1,5 +1,6 @@
 import { likelyKind } from '../../core/coverage/uncertainty'
 import { PilotError } from '../../core/errors'
+import { shiftWords } from '../../core/geodesy/crs'
 import { inspectFile, type FileReport, type Oddity } from '../../core/terrain/inspect'
 import { openTerrainFiles } from '../node/terrainFile'
 import { assumptions, type TerrainOptions } from './terrain'
@@ -75,15 +76,9 @@ function reportText(report: FileReport): string {
   const range = (values: number[]) =>
     `${Math.min(...values).toFixed(5)} to ${Math.max(...values).toFixed(5)}`
   const likely = likelyKind(Math.sqrt(cellM[0] * cellM[1]))
-  const shift =
-    crs.shiftErrorM === undefined
-      ? ''
-      : crs.shiftErrorM === null
-        ? ', shifted to WGS 84: how well is not known'
-        : `, shifted to WGS 84 within about ${crs.shiftErrorM} m`
   return [
     facts.name,
-    `  System     ${crs.name}${crs.epsg === null ? '' : ` (EPSG:${crs.epsg})`}${shift}`,
+    `  System     ${crs.name}${crs.epsg === null ? '' : ` (EPSG:${crs.epsg})`}${shiftWords(crs)}`,
     `  Cells      ${report.cols} x ${report.rows}, ${edges(step)} ${stepUnit}, ${edges(cellM)} m on the ground, ${report.direction}`,
     `  Extent     latitude ${range(corners.map(({ latDeg }) => latDeg))}, longitude ${range(corners.map(({ lonDeg }) => wrapped(lonDeg)))}`,
     `  Heights    ${report.lowestM.toFixed(1)} to ${report.highestM.toFixed(1)} m${report.isSample ? ' in the cells looked at' : ''}, 1 unit = ${Number(facts.heightUnitM.toPrecision(9))} m${facts.heightsName ? `, ${facts.heightsName}` : ''}`,

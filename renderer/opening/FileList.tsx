@@ -3,7 +3,7 @@ import type { FileReport, Oddity } from '../../core/terrain/inspect'
 import { preferences } from '../state/preferences'
 import { formatHeight, formatNumber, formatShare } from '../state/units'
 import { assume, isReading, type Opening } from '../state/opening'
-import { shiftWords } from '../state/terrainWords'
+import { shiftWords } from '../../core/geodesy/crs'
 
 /** The files of the sheet, each with what it is. */
 export function FileList({

@@ -8,7 +8,7 @@ import { planFeatures, readFeatures } from '../../core/exchange/planFeatures'
 import type { TextFile } from '../../core/host'
 import { isInside } from '../../core/terrain/grid'
 import { thinLine, type Metres } from '../../core/exchange/thinLine'
-import type { LatLon } from '../../core/geodesy/earth'
+import { EARTH_RADIUS_M, type LatLon } from '../../core/geodesy/earth'
 import { geodesic } from '../../core/geodesy/geodesic'
 import { ROUTE_LIMITS, type Waypoint } from '../../core/route/route'
 import { host } from '../host/host'
@@ -33,7 +33,12 @@ export async function handOver(id: (typeof HAND_OVERS)[number]['id']): Promise<v
   const grid = terrain.peek()
   const format = HAND_OVERS.find((one) => one.id === id)
   if (!grid || !format) return
-  const text = format.make('Plan', planFeatures(setup.peek(), grid))
+  const features = orSentence(() => planFeatures(setup.peek(), grid))
+  if (typeof features === 'string') {
+    notice.value = features
+    return
+  }
+  const text = format.make('Plan', features)
   try {
     await host.saveFile(`plan.${id}`, new TextEncoder().encode(text))
     notice.value = null
@@ -159,7 +164,8 @@ function withoutLaunch(feature: MapFeature): { line: MapFeature; endsAtLaunch: b
 }
 
 const SAME_PLACE_M = 2
-const PER_DEGREE_M = 111_320
+/** Metres in a degree of latitude. */
+const PER_DEGREE_M = (EARTH_RADIUS_M * Math.PI) / 180
 
 /** A line of no more positions than a route has: those that its shape needs least go first. */
 function thinned(feature: MapFeature): MapFeature {
