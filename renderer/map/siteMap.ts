@@ -29,7 +29,7 @@ import {
   shownSample,
   turns,
 } from '../state/route'
-import { formatDuration, formatMah } from '../state/routeWords'
+import { formatDuration, formatMah } from '../../core/words/routeWords'
 import { fieldOf, heightScale, shownIsolines, shownLayer } from '../state/shown'
 import { setup, setupHistory } from '../state/setup'
 import {
@@ -44,7 +44,7 @@ import {
   profileSample,
 } from '../state/site'
 import { errorM, terrain } from '../state/terrain'
-import { formatClearHeight, formatHeight, HEIGHT_UNIT } from '../state/units'
+import { formatClearHeight, formatHeight, HEIGHT_UNIT } from '../../core/words/units'
 import { notice } from '../state/work'
 import { chosenValley, valleys } from '../state/valleys'
 import { onMap } from './placement'

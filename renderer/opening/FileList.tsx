@@ -1,7 +1,7 @@
 import { likelyKind } from '../../core/coverage/uncertainty'
 import type { FileReport, Oddity } from '../../core/terrain/inspect'
 import { preferences } from '../state/preferences'
-import { formatHeight, formatNumber, formatShare } from '../state/units'
+import { formatHeight, formatNumber, formatShare } from '../../core/words/units'
 import { assume, isReading, type Opening } from '../state/opening'
 import { shiftWords } from '../../core/geodesy/crs'
 

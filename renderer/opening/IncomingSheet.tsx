@@ -10,7 +10,7 @@ import {
 } from '../state/exchange'
 import { formatPosition } from '../state/positions'
 import { setup } from '../state/setup'
-import { formatNumber } from '../state/units'
+import { formatNumber } from '../../core/words/units'
 import { ModalSheet } from './ModalSheet'
 
 /** What another program's file holds, and what of it becomes part of the plan. */

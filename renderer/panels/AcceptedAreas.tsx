@@ -2,8 +2,8 @@ import { approachDeg, type LandingArea } from '../../core/landing/landingArea'
 import { changeAccepted, dropAccepted } from '../state/landing'
 import { preferences } from '../state/preferences'
 import { changeSetup, setup } from '../state/setup'
-import { formatHeight, formatNumber } from '../state/units'
-import { sizeWords } from './landingWords'
+import { formatHeight, formatNumber } from '../../core/words/units'
+import { sizeWords } from '../../core/words/landingWords'
 
 /** The landing areas of the plan. */
 export function AcceptedAreas() {

@@ -2,7 +2,7 @@ import { AIRCRAFT_LIMITS, TYPICAL_AIRCRAFT, type Aircraft } from '../../core/ene
 import { flyer } from '../state/route'
 import { changeSetup, setup } from '../state/setup'
 import { preferences } from '../state/preferences'
-import { formatNumber, HEIGHT_UNIT, SPEED_UNIT } from '../state/units'
+import { formatNumber, HEIGHT_UNIT, SPEED_UNIT } from '../../core/words/units'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 

@@ -8,7 +8,7 @@ import {
   type Polarisation,
 } from '../../core/radio/antenna'
 import { LIMITS } from '../../core/radio/link'
-import { formatNumber } from '../state/units'
+import { formatNumber } from '../../core/words/units'
 import { NumberField } from './NumberField'
 
 const KINDS: Readonly<Record<Antenna['kind'], string>> = {

@@ -8,7 +8,7 @@ import {
 import { preferences } from '../state/preferences'
 import { flyer, isReturnShown, returnBorder } from '../state/route'
 import { changeSetup, setup } from '../state/setup'
-import { formatHeight, formatNumber } from '../state/units'
+import { formatHeight, formatNumber } from '../../core/words/units'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 

@@ -3,7 +3,7 @@ import type { Horizon } from '../../core/coverage/horizon'
 import { coverage } from '../state/coverage'
 import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
-import { formatDistance, formatNumber, type Units } from '../state/units'
+import { formatDistance, formatNumber, type Units } from '../../core/words/units'
 import { pointedDirection } from '../state/horizon'
 import { Section } from './Section'
 

@@ -6,7 +6,7 @@ import { startDrawing } from '../state/drawing'
 import { changeLanding } from '../state/landing'
 import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
-import { HEIGHT_UNIT } from '../state/units'
+import { HEIGHT_UNIT } from '../../core/words/units'
 import { notice, orSentence } from '../state/work'
 import { NumberField } from './NumberField'
 

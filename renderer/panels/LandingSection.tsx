@@ -25,10 +25,10 @@ import {
 import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
 import { moveTarget } from '../state/site'
-import { formatDistance, formatHeight, formatNumber, formatShare } from '../state/units'
+import { formatDistance, formatHeight, formatNumber, formatShare } from '../../core/words/units'
 import { AcceptedAreas } from './AcceptedAreas'
 import { LandingLimits } from './LandingLimits'
-import { formatWalk, sizeWords } from './landingWords'
+import { formatWalk, sizeWords } from '../../core/words/landingWords'
 import { Section } from './Section'
 
 const SORT_NAMES: Readonly<Record<Sort, { name: string; help: string }>> = {

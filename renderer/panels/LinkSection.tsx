@@ -22,7 +22,7 @@ import {
 } from '../state/links'
 import { setup } from '../state/setup'
 import { profile } from '../state/site'
-import { formatNumber } from '../state/units'
+import { formatNumber } from '../../core/words/units'
 import { notice, orSentence } from '../state/work'
 import { AntennaFields } from './AntennaFields'
 import { NumberField } from './NumberField'

@@ -1,7 +1,7 @@
 import { preferences } from '../state/preferences'
 import { nearbyVerdict } from '../state/nearby'
 import { changeSetup, setup } from '../state/setup'
-import { formatHeight, formatNumber, HEIGHT_UNIT } from '../state/units'
+import { formatHeight, formatNumber, HEIGHT_UNIT } from '../../core/words/units'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 

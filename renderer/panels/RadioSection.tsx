@@ -1,6 +1,6 @@
 import type { RadioSettings } from '../../core/propagation/path'
 import { changeSetup, setup } from '../state/setup'
-import { formatNumber } from '../state/units'
+import { formatNumber } from '../../core/words/units'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 

@@ -2,7 +2,7 @@ import { computed } from '@preact/signals'
 import { changeSetup, setup } from '../state/setup'
 import { preferences } from '../state/preferences'
 import { locator } from '../state/terrain'
-import { formatDistance, METRES_PER_MILE } from '../state/units'
+import { formatDistance, METRES_PER_MILE } from '../../core/words/units'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 

@@ -4,7 +4,7 @@ import { preferences } from '../state/preferences'
 import { readings, type Readings } from '../state/reading'
 import { changeSetup, setup } from '../state/setup'
 import { moveTarget } from '../state/site'
-import { formatClearHeight, formatHeight, formatNumber, formatShare } from '../state/units'
+import { formatClearHeight, formatHeight, formatNumber, formatShare } from '../../core/words/units'
 import { Section } from './Section'
 
 /** The clear heights along a line, such as a ridge, or over an area, such as a valley. */

@@ -32,7 +32,7 @@ import {
 } from '../state/route'
 import { changeSetup, setup } from '../state/setup'
 import { mapCentre } from '../state/site'
-import { formatDistance, HEIGHT_UNIT, type Units } from '../state/units'
+import { formatDistance, HEIGHT_UNIT, type Units } from '../../core/words/units'
 import { NumberField } from './NumberField'
 import { PositionFields } from './PositionFields'
 import { Section } from './Section'

@@ -10,7 +10,7 @@ import { MARGIN_CLASSES, type MarginClass } from '../../core/radio/margin'
 import { marginStyle, shownLink } from '../state/links'
 import { linksShown, marginShares } from '../state/margin'
 import { setup } from '../state/setup'
-import { formatShare } from '../state/units'
+import { formatShare } from '../../core/words/units'
 import { Swatch } from './Swatch'
 
 const EXPLANATION: Readonly<Record<MarginClass, string>> = {

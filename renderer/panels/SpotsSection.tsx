@@ -26,9 +26,9 @@ import {
 } from '../state/launchSpots'
 import { setup } from '../state/setup'
 import { preferences } from '../state/preferences'
-import { formatDistance, formatHeight, formatNumber, formatShare } from '../state/units'
+import { formatDistance, formatHeight, formatNumber, formatShare } from '../../core/words/units'
 import type { ListedSpot } from '../workers/launch.worker'
-import { formatWalk } from './landingWords'
+import { formatWalk } from '../../core/words/landingWords'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 

@@ -5,7 +5,7 @@ import { cutAnew } from '../state/opening'
 import { errorM, summary, terrain } from '../state/terrain'
 import { shiftWords } from '../../core/geodesy/crs'
 import { guideIsOpen } from '../opening/TerrainGuide'
-import { formatHeight, formatNumber, HEIGHT_UNIT } from '../state/units'
+import { formatHeight, formatNumber, HEIGHT_UNIT } from '../../core/words/units'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 

@@ -1,7 +1,7 @@
 import { WIND_LIMITS, type Wind } from '../../core/energy/wind'
 import { changeSetup, setup } from '../state/setup'
 import { preferences } from '../state/preferences'
-import { formatNumber, formatSpeed, HEIGHT_UNIT, SPEED_UNIT } from '../state/units'
+import { formatNumber, formatSpeed, HEIGHT_UNIT, SPEED_UNIT } from '../../core/words/units'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 

@@ -5,7 +5,7 @@ import { budgets, helps } from '../state/margin'
 import { nearbyVerdict } from '../state/nearby'
 import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
-import { formatHeight, formatNumber } from '../state/units'
+import { formatHeight, formatNumber } from '../../core/words/units'
 
 /** No transmitter for this is stronger, milliwatts. */
 const MOST_MW = 10_000

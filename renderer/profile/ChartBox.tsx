@@ -1,8 +1,8 @@
 import { useSignal } from '@preact/signals'
 import type { ComponentChildren } from 'preact'
 import { useEffect, useRef } from 'preact/hooks'
-import { formatNumber } from '../state/units'
-import { MARGIN } from './profileLayout'
+import { formatNumber } from '../../core/words/units'
+import { MARGIN } from '../../core/chart/profileLayout'
 
 /** A smaller chart than this shows nothing, pixels. */
 const LEAST = { width: 160, height: 90 }

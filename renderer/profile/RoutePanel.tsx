@@ -18,7 +18,7 @@ import {
   shownSample,
 } from '../state/route'
 import { routeFigures, type RouteFigures } from '../state/routeFigures'
-import { CONFLICT_NAMES, conflictWords, formatDuration, formatMah } from '../state/routeWords'
+import { CONFLICT_NAMES, conflictWords, formatDuration, formatMah } from '../../core/words/routeWords'
 import { setup } from '../state/setup'
 import {
   formatClearHeight,
@@ -27,7 +27,7 @@ import {
   formatNumber,
   formatShare,
   formatSpeed,
-} from '../state/units'
+} from '../../core/words/units'
 import { CorridorChart } from './CorridorChart'
 
 /** The route as a corridor, with the flight along it. */

@@ -1,7 +1,7 @@
 import { signal } from '@preact/signals'
 import { COORDINATE_STYLES, type CoordinateStyle } from '../../core/geodesy/coordinates'
 import { keep } from './kept'
-import type { Units } from './units'
+import type { Units } from '../../core/words/units'
 
 /** How the pilot likes the window; belongs to them, not to a site. */
 interface Preferences {

@@ -4,7 +4,7 @@ import type { Isoline } from '../../core/picture/isolines'
 import { coverage, type Coverage } from './coverage'
 import { preferences } from './preferences'
 import { fieldThread } from './sweeping'
-import { HEIGHT_UNIT } from './units'
+import { HEIGHT_UNIT } from '../../core/words/units'
 
 /** What the map is shaded with: the answers at the flying height, a clear-height field, or the signal. */
 export type Layer = 'answers' | 'sight' | 'fresnel' | 'signal'

@@ -9,7 +9,7 @@ import {
   formatDistance,
   formatHeight,
   formatShare,
-} from '../../renderer/state/units'
+} from '../../core/words/units'
 
 describe('undo and redo', () => {
   test('go back and forth, and a new change ends the way forth', () => {

@@ -1,8 +1,8 @@
 import { scaleLinear } from 'd3-scale'
 import { area, line } from 'd3-shape'
-import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
-import type { PathProfile } from '../../core/propagation/path'
-import { HEIGHT_UNIT, METRES_PER_MILE, type Units } from '../state/units'
+import { USUAL_FRESNEL_FRACTION } from '../propagation/fresnel'
+import type { PathProfile } from '../propagation/path'
+import { HEIGHT_UNIT, METRES_PER_MILE, type Units } from '../words/units'
 
 export const MARGIN = { top: 30, right: 18, bottom: 34, left: 58 }
 /** Air kept free above the highest thing drawn and below the lowest, share of the range. */

@@ -1,4 +1,4 @@
-import { METRES_PER_FOOT } from '../../core/picture/relief'
+import { METRES_PER_FOOT } from '../picture/relief'
 
 export type Units = 'metric' | 'feet'
 

@@ -1,4 +1,4 @@
-import type { Conflict, ConflictKind, FloorKind } from '../../core/route/corridor'
+import type { Conflict, ConflictKind, FloorKind } from '../route/corridor'
 import { formatHeight, formatNumber, type Units } from './units'
 
 export const CONFLICT_NAMES: Readonly<Record<ConflictKind, string>> = {

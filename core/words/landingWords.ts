@@ -1,4 +1,4 @@
-import { formatNumber } from '../state/units'
+import { formatNumber } from './units'
 
 /** A time on foot, rounded up. */
 export function formatWalk(seconds: number): string {

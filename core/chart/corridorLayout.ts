@@ -1,8 +1,8 @@
 import { scaleLinear } from 'd3-scale'
 import { area, line as outline } from 'd3-shape'
-import { FLOOR_KINDS, floorAt, type RouteAir, type RouteLimits } from '../../core/route/corridor'
-import type { RouteLine } from '../../core/route/routeLine'
-import { HEIGHT_UNIT, METRES_PER_MILE, type Units } from '../state/units'
+import { FLOOR_KINDS, floorAt, type RouteAir, type RouteLimits } from '../route/corridor'
+import type { RouteLine } from '../route/routeLine'
+import { HEIGHT_UNIT, METRES_PER_MILE, type Units } from '../words/units'
 import { MARGIN, outlineSamples } from './profileLayout'
 
 /** Air kept free above the highest thing drawn and below the lowest, share of the range. */
