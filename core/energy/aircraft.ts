@@ -25,6 +25,11 @@ export interface Aircraft {
   readonly climbEfficiency: number
   readonly climbMs: number
   readonly descentMs: number
+  /**
+   * Scatter of measured currents around these, as a share of them (one standard deviation); null
+   * where they were never compared with a flight.
+   */
+  readonly currentSpreadShare: number | null
 }
 
 /** Typical of a light long-range quadcopter. Common practice, no source: 12 to 13 A at 40 km/h. */
@@ -41,6 +46,7 @@ export const TYPICAL_AIRCRAFT: Aircraft = {
   climbEfficiency: 0.45,
   climbMs: 4,
   descentMs: 3,
+  currentSpreadShare: null,
 }
 
 /**
@@ -100,6 +106,7 @@ export const AIRCRAFT_LIMITS = {
   airspeedMs: [0.5, 80],
   climbEfficiency: [0.05, 1],
   verticalMs: [0.2, 30],
+  spreadShare: [0, 1],
 } as const
 
 function checkAircraft(aircraft: Aircraft): void {

@@ -18,7 +18,7 @@ export interface PictureShares {
 
 /** What of an area keeps its picture to the ground. */
 export function pictureShares(
-  { cells }: GroundArea,
+  { cells }: Pick<GroundArea, 'cells'>,
   { sightM, fresnelM }: ClearFields,
   margin: { readonly paths: PathField; readonly table: Float32Array; readonly link: Link } | null,
 ): PictureShares {
@@ -46,7 +46,7 @@ export function groundMargin(link: Link, paths: PathField) {
 
 /** The cell of an area that is soonest reached on foot, and when; null where none is. */
 export function soonestOnFoot(
-  { cells }: GroundArea,
+  { cells }: Pick<GroundArea, 'cells'>,
   { timeS }: WalkField,
 ): { cell: number; timeS: number } | null {
   let best = -1

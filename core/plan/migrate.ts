@@ -1,3 +1,4 @@
+import { USUAL_BRIEF } from '../brief/briefSetup'
 import { PilotError } from '../errors'
 
 type Json = Record<string, unknown>
@@ -13,6 +14,11 @@ const STEPS: Readonly<Record<number, (settings: Json) => Json>> = {
     foliage: 'solid',
     route: { take_off_height_m: 30, home_leg: 'terrain' },
     nearby: { separation_m: 1, harmonic_suppression_db: 50, channel_width_mhz: 20 },
+  }),
+  2: (settings) => ({
+    ...settings,
+    aircraft: { ...(settings.aircraft as Json | undefined), current_spread_share: null },
+    brief: USUAL_BRIEF,
   }),
 }
 

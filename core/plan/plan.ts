@@ -1,3 +1,4 @@
+import type { BriefSetup } from '../brief/briefSetup'
 import type { Sector } from '../coverage/clearHeights'
 import type { Aircraft } from '../energy/aircraft'
 import type { Battery } from '../energy/battery'
@@ -47,6 +48,7 @@ export interface Plan {
   /** Airspeed of the route, m/s; null for the one of least charge on each leg. */
   readonly airspeedMs: number | null
   readonly landing: LandingSetup
+  readonly brief: BriefSetup
   /** What its file says beyond all this. */
   readonly unknown?: PlanUnknown
 }

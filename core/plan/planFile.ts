@@ -132,6 +132,7 @@ function settingsOf(plan: Plan, terrain: TerrainReference | null): z.input<typeo
       climb_efficiency: aircraft.climbEfficiency,
       climb_ms: aircraft.climbMs,
       descent_ms: aircraft.descentMs,
+      current_spread_share: aircraft.currentSpreadShare,
     },
     battery: {
       name: battery.name,
@@ -160,6 +161,11 @@ function settingsOf(plan: Plan, terrain: TerrainReference | null): z.input<typeo
       walk_off_path_factor: plan.landing.walk.offPathFactor,
       walk_steepest_deg: plan.landing.walk.steepestDeg,
       has_snow: plan.landing.hasSnow,
+    },
+    brief: {
+      title: plan.brief.title,
+      checklist: [...plan.brief.checklist],
+      notes: plan.brief.notes,
     },
   }
 }
@@ -314,6 +320,7 @@ export function readPlan(text: string, fileName: string): PlanDocument {
       climbEfficiency: aircraft.climb_efficiency,
       climbMs: aircraft.climb_ms,
       descentMs: aircraft.descent_ms,
+      currentSpreadShare: aircraft.current_spread_share,
     },
     battery: {
       name: battery.name,
@@ -332,6 +339,7 @@ export function readPlan(text: string, fileName: string): PlanDocument {
       atHeightM: wind.at_height_m,
       exponent: wind.exponent,
     },
+    brief: colsight.brief,
     airspeedMs: colsight.airspeed_ms,
     landing: readLanding(colsight.landing, withRole, fileName),
   }

@@ -1,4 +1,5 @@
 import { z } from 'zod'
+import { BRIEF_LIMITS } from '../brief/briefSetup'
 import { AIRCRAFT_LIMITS } from '../energy/aircraft'
 import { BATTERY_LIMITS, CHEMISTRIES } from '../energy/battery'
 import { WIND_LIMITS } from '../energy/wind'
@@ -8,7 +9,7 @@ import { linkSchema } from '../radio/link'
 import { FLOOR_KINDS, LIMIT_RANGES } from '../route/corridor'
 import { HEIGHT_REFERENCES, LEG_SHAPES, ROUTE_LIMITS } from '../route/route'
 
-export const VERSION = 2
+export const VERSION = 3
 
 const within = ([least, most]: readonly [number, number]) => z.number().min(least).max(most)
 const position = z
@@ -146,6 +147,7 @@ export const settings = z.object({
     climb_efficiency: within(AIRCRAFT_LIMITS.climbEfficiency),
     climb_ms: within(AIRCRAFT_LIMITS.verticalMs),
     descent_ms: within(AIRCRAFT_LIMITS.verticalMs),
+    current_spread_share: within(AIRCRAFT_LIMITS.spreadShare).nullable(),
   }),
   battery: z.object({
     name: z.string(),
@@ -174,6 +176,11 @@ export const settings = z.object({
     walk_off_path_factor: within(WALK_RANGES.offPathFactor),
     walk_steepest_deg: within(WALK_RANGES.steepestDeg),
     has_snow: z.boolean(),
+  }),
+  brief: z.object({
+    title: z.string().max(BRIEF_LIMITS.titleLength),
+    checklist: z.array(z.string().min(1).max(BRIEF_LIMITS.itemLength)).max(BRIEF_LIMITS.items),
+    notes: z.string().max(BRIEF_LIMITS.notesLength),
   }),
 })
 

@@ -59,6 +59,7 @@ export function linkBudget(link: Link, geometry: PathGeometry, extra: ExtraLosse
       db: -polarisationLossDb(antenna.polarisation, link.aircraft.antenna.polarisation),
     },
     { label: 'Body and frame', db: -link.bodyLossDb },
+    { label: 'Excess, as flown', db: -link.excessLossDb },
   ]
   const [sending, receiving] = link.direction === 'down' ? [aircraft, ground] : [ground, aircraft]
   const items = [...sending.reverse(), ...path, ...receiving]
@@ -132,7 +133,7 @@ export class LinkGains {
 
   /** Margin without path loss and antennas, dB: power less fixed losses over the sensitivity. */
   get fixedDb(): number {
-    const { powerDbm, aircraft, bodyLossDb, sensitivityDbm } = this.link
-    return powerDbm - aircraft.feederLossDb - bodyLossDb - sensitivityDbm
+    const { powerDbm, aircraft, bodyLossDb, excessLossDb, sensitivityDbm } = this.link
+    return powerDbm - aircraft.feederLossDb - bodyLossDb - excessLossDb - sensitivityDbm
   }
 }

@@ -27,6 +27,10 @@ export interface Link {
   readonly sensitivityDbm: number
   /** Margin wanted above that, for what the model does not know. */
   readonly fadeMarginDb: number
+  /** What flights lost beyond what was computed, dB; below zero where they lost less. */
+  readonly excessLossDb: number
+  /** Scatter of measured levels around computed ones, dB (one standard deviation); null where never compared. */
+  readonly spreadDb: number | null
 }
 
 export const mwFromDbm = (dbm: number) => 10 ** (dbm / 10)
@@ -42,6 +46,8 @@ export const LIMITS = {
   lossDb: [0, 60],
   sensitivityDbm: [-140, -20],
   fadeMarginDb: [0, 40],
+  excessLossDb: [-30, 60],
+  spreadDb: [0, 40],
   lengthM: [0.001, 5],
   tiltDeg: [-90, 90],
 } as const
@@ -92,6 +98,8 @@ export const linkSchema = z.strictObject({
   body_loss_db: loss,
   sensitivity_dbm: within(LIMITS.sensitivityDbm, 'dBm'),
   fade_margin_db: within(LIMITS.fadeMarginDb, 'dB').default(6),
+  excess_loss_db: within(LIMITS.excessLossDb, 'dB').default(0),
+  spread_db: within(LIMITS.spreadDb, 'dB').nullable().default(null),
 })
 
 export type LinkFile = z.input<typeof linkSchema>
@@ -139,6 +147,8 @@ export function linkOf(data: z.output<typeof linkSchema>, fileName: string): Lin
     bodyLossDb: data.body_loss_db,
     sensitivityDbm: data.sensitivity_dbm,
     fadeMarginDb: data.fade_margin_db,
+    excessLossDb: data.excess_loss_db,
+    spreadDb: data.spread_db,
   }
 }
 
@@ -167,6 +177,9 @@ export function linkFile(link: Link): LinkFile {
     body_loss_db: link.bodyLossDb,
     sensitivity_dbm: link.sensitivityDbm,
     fade_margin_db: link.fadeMarginDb,
+    // Links that no flight was compared with are read by older versions too.
+    ...(link.excessLossDb === 0 ? {} : { excess_loss_db: link.excessLossDb }),
+    ...(link.spreadDb === null ? {} : { spread_db: link.spreadDb }),
   }
 }
 

@@ -12,6 +12,9 @@ const HELIX_5G8: Antenna = {
 const AROUND: Antenna = { kind: 'dipole', polarisation: 'right-circular' }
 const WHIP: Antenna = { kind: 'dipole', polarisation: 'vertical' }
 
+/** No flight was compared with these yet. */
+const UNMEASURED = { excessLossDb: 0, spreadDb: null }
+
 /**
  * Typical links to begin with; none is any maker's product. Common practice, no source: a 5.8 GHz
  * picture of such a receiver holds to about -90 dBm, and is flown in clear sight with high-gain
@@ -31,6 +34,7 @@ function video(mw: number): Link {
     bodyLossDb: 1,
     sensitivityDbm: -90,
     fadeMarginDb: 6,
+    ...UNMEASURED,
   }
 }
 
@@ -45,6 +49,7 @@ function control(name: string, frequencyMhz: number, mw: number, sensitivityDbm:
     bodyLossDb: 2,
     sensitivityDbm,
     fadeMarginDb: 10,
+    ...UNMEASURED,
   }
 }
 

@@ -1,18 +1,15 @@
 import { basename } from 'node:path'
-import { divertAt, divertsAlong, landingsOn } from '../../core/energy/divert'
-import { Flyer, flyRoute, type Flight } from '../../core/energy/flight'
-import { WaysHome, type TurnPoint } from '../../core/energy/wayHome'
+import type { Flight } from '../../core/energy/flight'
+import type { TurnPoint } from '../../core/energy/wayHome'
 import { PilotError } from '../../core/errors'
+import type { LatLon } from '../../core/geodesy/earth'
 import type { Plan } from '../../core/plan/plan'
 import { readPlan } from '../../core/plan/planFile'
-import { resolveEnd } from '../../core/propagation/path'
-import { AirColumns } from '../../core/route/airColumns'
-import { airAlong, conflictsOf, lengthOf, type Conflict } from '../../core/route/corridor'
-import { routeLine, type Leg, type RouteLine } from '../../core/route/routeLine'
-import { standOnGrid } from '../../core/surface/obstacle'
-import { buildSurface } from '../../core/surface/surface'
-import { GridLocator } from '../../core/terrain/grid'
-import { readModel, readTerrain, type TerrainOptions } from './terrain'
+import { reckon, type Reckoning } from '../../core/plan/reckoning'
+import { lengthOf, type Conflict } from '../../core/route/corridor'
+import type { Leg } from '../../core/route/routeLine'
+import { readSite } from './surface'
+import type { TerrainOptions } from './terrain'
 import { readText } from './textFile'
 
 export interface RouteOptions extends TerrainOptions {
@@ -28,50 +25,19 @@ export async function routeCommand(options: RouteOptions): Promise<string> {
   if (plan.route.waypoints.length === 0) {
     throw new PilotError(`The plan "${basename(options.plan)}" has no route; draw one and save it.`)
   }
-  const terrain = await readTerrain(options)
-  const locator = new GridLocator(terrain)
-  const model = options.surface ? await readModel(terrain, options.surface) : null
-  const standing = plan.obstacles.map((obstacle) => standOnGrid(obstacle, locator))
-  const surface = buildSurface(terrain, plan.vegetation, model?.heights ?? null, standing)
-  const end = { ...plan.launch, label: 'launch point', heightM: plan.antennaHeightM }
-  const launch = resolveEnd(terrain, locator, end)
-  const line = routeLine(terrain, locator, surface, plan.launch, plan.route)
-  const seen = { ...surface, clearingM: plan.clearingM }
-  const links = [plan.video, plan.control]
-  const air = airAlong(new AirColumns(terrain, locator, seen, launch, plan.radio, links), line)
-  const flyer = new Flyer(plan)
-  const flight = flyRoute(flyer, line)
-  const { clearanceM } = plan.limits
-  const ways = new WaysHome(terrain, locator, surface, flyer, line, flight, clearanceM)
-  const landings = landingsOn(
-    plan.landing.accepted.map(({ at }) => at),
-    terrain,
-    locator,
-  )
-  const diverts = divertsAlong(ways, flyer, line.distanceM.length, landings)
-  const hasLanding =
-    landings.length > 0 ? (sample: number) => divertAt(diverts, sample) !== null : null
-  const conflicts = conflictsOf(line, air, plan.limits, hasLanding)
-  const found: Found = {
-    plan,
-    line,
-    conflicts,
-    flyer,
-    flight,
-    turns: { retraced: ways.turnRetraced(), straight: ways.turnStraight() },
-    placeOf: (sample) => locator.toLatLon({ col: line.cols[sample], row: line.rows[sample] }),
-  }
-  return options.json ? JSON.stringify(routeJson(found)) : routeText(found)
+  const site = await readSite(options, plan)
+  const { locator } = site
+  const found = reckon(site, plan)
+  const { line } = found
+  const placeOf = (sample: number) =>
+    locator.toLatLon({ col: line.cols[sample], row: line.rows[sample] })
+  const all = { ...found, plan, placeOf }
+  return options.json ? JSON.stringify(routeJson(all)) : routeText(all)
 }
 
-interface Found {
+interface Found extends Reckoning {
   readonly plan: Plan
-  readonly line: RouteLine
-  readonly conflicts: readonly Conflict[]
-  readonly flyer: Flyer
-  readonly flight: Flight
-  readonly turns: { readonly retraced: TurnPoint | null; readonly straight: TurnPoint | null }
-  readonly placeOf: (sample: number) => { latDeg: number; lonDeg: number }
+  readonly placeOf: (sample: number) => LatLon
 }
 
 function routeJson({ plan, line, conflicts, flyer, flight, turns, placeOf }: Found): object {

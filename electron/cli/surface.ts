@@ -1,8 +1,10 @@
 import { basename } from 'node:path'
+import type { Plan } from '../../core/plan/plan'
 import { readObstacles, standOnGrid } from '../../core/surface/obstacle'
+import { siteOf, type Site } from '../../core/surface/site'
 import { buildSurface, type SeenSurface } from '../../core/surface/surface'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
-import { readModel } from './terrain'
+import { readModel, readTerrain, type TerrainOptions } from './terrain'
 import { readText } from './textFile'
 
 /** What stands on the terrain, as the command line takes it. */
@@ -37,4 +39,14 @@ export async function readSurface(
     ),
     clearingM: clearing,
   }
+}
+
+/** The site of a plan: the terrain of the options with what the plan says stands on it. */
+export async function readSite(
+  options: TerrainOptions & Pick<SurfaceOptions, 'surface'>,
+  plan: Plan,
+): Promise<Site> {
+  const terrain = await readTerrain(options)
+  const model = options.surface ? await readModel(terrain, options.surface) : null
+  return siteOf(terrain, plan, model?.heights ?? null)
 }

@@ -2,7 +2,7 @@ import L from 'leaflet'
 import type { Polygon } from 'geojson'
 import type { LatLon } from '../../core/geodesy/earth'
 import type { LandingArea } from '../../core/landing/landingArea'
-import type { FootWay } from '../workers/landing.worker'
+import type { FootWay } from '../../core/landing/footWay'
 import { roadHeadIcon } from './icons'
 import { onMap } from './placement'
 

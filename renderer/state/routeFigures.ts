@@ -1,8 +1,8 @@
 import { effect, signal } from '@preact/signals'
 import type { Flight, Flyer } from '../../core/energy/flight'
+import type { Turns } from '../../core/energy/turns'
 import type { Conflict, RouteAir } from '../../core/route/corridor'
 import type { RouteLine } from '../../core/route/routeLine'
-import type { Turns } from '../workers/route.worker'
 import { conflicts, flight, flownLine, flyer, LATER_MS, routeAir, turns } from './route'
 
 /** Everything said about the route beside its chart. */

@@ -1,4 +1,5 @@
 import type { LineString, Polygon } from 'geojson'
+import { USUAL_BRIEF } from '../../core/brief/briefSetup'
 import type { LatLon } from '../../core/geodesy/earth'
 import type { Plan } from '../../core/plan/plan'
 import { STANDARD_K_FACTOR } from '../../core/geodesy/earth'
@@ -48,6 +49,7 @@ export const DEFAULT_SETUP: Setup = {
   wind: CALM,
   airspeedMs: null,
   landing: NO_LANDING,
+  brief: USUAL_BRIEF,
 }
 
 export const setupHistory = new History<Setup>(DEFAULT_SETUP)

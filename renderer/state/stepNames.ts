@@ -22,6 +22,7 @@ const NAMES: Partial<Record<keyof Setup, string>> = {
   battery: 'battery',
   wind: 'wind',
   airspeedMs: 'airspeed',
+  brief: 'field brief',
   reading: 'readings along a line or area',
 }
 /** So many parts at once come from a file. */

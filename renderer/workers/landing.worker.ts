@@ -18,6 +18,7 @@ import {
   type Basins,
   type Valley,
 } from '../../core/landing/basins'
+import { footWayTo, type FootWay } from '../../core/landing/footWay'
 import { levelGround } from '../../core/landing/flatGround'
 import {
   groundMargin,
@@ -29,15 +30,14 @@ import { outlineOf, runBearingDeg } from '../../core/landing/landingArea'
 import { groundShape, type GroundShape } from '../../core/landing/slope'
 import {
   checkStart,
-  measureWay,
   unwalkable,
   walkFrom,
-  wayTo,
   type WalkField,
   type WalkSettings,
 } from '../../core/landing/walk'
 import type { Link } from '../../core/radio/link'
 import type { Surface } from '../../core/surface/surface'
+import type { Site } from '../../core/surface/site'
 import { cellIndex, GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import { cellsOfShapes, shapesOnGrid } from '../../core/terrain/shapes'
 import { errorsAsData, type Outcome } from './outcome'
@@ -53,24 +53,7 @@ export interface FoundArea {
   readonly heightM: number
 }
 
-/** The way on foot to an area. */
-export interface FootWay {
-  readonly timeS: number
-  readonly lengthM: number
-  readonly climbM: number
-  readonly line: readonly LatLon[]
-  /** Heights along it, above sea level. */
-  readonly profileM: readonly number[]
-  /** Stretches on or under possible avalanche slopes. */
-  readonly avalanche: readonly (readonly LatLon[])[]
-  /** True where part of the area itself is. */
-  readonly areaEndangered: boolean
-}
-
-interface Site {
-  readonly terrain: TerrainGrid
-  readonly locator: GridLocator
-  readonly surface: Surface
+interface Ground extends Site {
   readonly cellM: number
   readonly shape: GroundShape
   readonly level: Uint8Array
@@ -87,7 +70,7 @@ export interface ValleyOnMap extends Valley {
 const MOST_VALLEYS = 60
 
 let basins: (Basins & { readonly of: Float32Array; readonly streamM2: number }) | null = null
-let site: Site | null = null
+let site: Ground | null = null
 let found: readonly GroundArea[] = []
 let walked: WalkField | null = null
 let snow: Uint8Array | null = null
@@ -102,7 +85,7 @@ function snowGround(): Uint8Array {
   return snow
 }
 
-function theSite(): Site {
+function theSite(): Ground {
   if (!site) throw new Error('landing areas were asked for before there was a terrain')
   return site
 }
@@ -181,23 +164,9 @@ const api = {
   /** The way on foot to an area found; null where nobody gets. */
   way(generation: number, id: number, hasSnow: boolean): FootWay | null {
     const { terrain, locator, cellM } = theSite()
-    const { heights, cols } = terrain
     if (generation !== foundGeneration) return null
-    const end = walked && found[id] ? soonestOnFoot(found[id], walked) : null
-    const cells = end && walked && wayTo(walked, cols, end.cell)
-    if (!end || !cells) return null
-    const place = (cell: number) =>
-      locator.toLatLon({ col: cell % cols, row: Math.floor(cell / cols) })
-    const snow = hasSnow ? snowGround() : null
-    const endangered = new Set(snow ? cells.filter((cell) => snow[cell]) : [])
-    return {
-      timeS: end.timeS,
-      ...measureWay(cells, heights, cols, cellM),
-      line: cells.map(place),
-      profileM: cells.map((cell) => heights[cell]),
-      avalanche: stretches(cells, endangered).map((stretch) => stretch.map(place)),
-      areaEndangered: snow !== null && found[id].cells.some((cell) => snow[cell]),
-    }
+    if (!walked || !found[id]) return null
+    return footWayTo(found[id], walked, terrain, locator, cellM, hasSnow ? snowGround() : null)
   },
 
   /** The valleys of the site and how forgiving they are, the largest first, for the map as well. */
@@ -267,20 +236,6 @@ const api = {
 
 function isSameMemory(a: Float32Array, b: Float32Array): boolean {
   return a.buffer === b.buffer && a.byteOffset === b.byteOffset && a.length === b.length
-}
-
-/** Unbroken runs of a way that are in a set. */
-function stretches(way: readonly number[], chosen: ReadonlySet<number>): number[][] {
-  const runs: number[][] = []
-  let run: number[] = []
-  for (const cell of way) {
-    if (chosen.has(cell)) run.push(cell)
-    else if (run.length > 0) {
-      runs.push(run)
-      run = []
-    }
-  }
-  return run.length > 0 ? [...runs, run] : runs
 }
 
 export type LandingWorker = typeof api

@@ -1,9 +1,8 @@
 import { expose } from 'comlink'
 import type { SweepSettings } from '../../core/coverage/fan'
-import { divertsAlong, landingsOn, type Diverts } from '../../core/energy/divert'
 import { Flyer, type Flight, type FlightSettings } from '../../core/energy/flight'
 import { returnShares } from '../../core/energy/returnArea'
-import { WaysHome, type TurnPoint } from '../../core/energy/wayHome'
+import { turnsOf, type Turns } from '../../core/energy/turns'
 import { PilotError } from '../../core/errors'
 import type { LatLon } from '../../core/geodesy/earth'
 import { isolines, type Isoline } from '../../core/picture/isolines'
@@ -12,6 +11,7 @@ import type { Link } from '../../core/radio/link'
 import { AirColumns, type AirColumn } from '../../core/route/airColumns'
 import { findCols, type Col } from '../../core/route/cols'
 import type { RouteLine } from '../../core/route/routeLine'
+import type { Site } from '../../core/surface/site'
 import type { Surface } from '../../core/surface/surface'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 
@@ -28,19 +28,6 @@ export interface AirPlaces {
   readonly cols: Float64Array
   readonly rows: Float64Array
   readonly aglM: Float64Array
-}
-
-export interface Turns {
-  readonly retraced: TurnPoint | null
-  readonly straight: TurnPoint | null
-  /** Landing areas in reach along the route. */
-  readonly diverts: Diverts
-}
-
-interface Site {
-  readonly terrain: TerrainGrid
-  readonly locator: GridLocator
-  readonly surface: Surface
 }
 
 let site: Site | null = null
@@ -77,15 +64,7 @@ const api = {
     clearanceM: number,
     places: readonly LatLon[],
   ): Turns {
-    const { terrain, locator, surface } = theSite()
-    const flyer = new Flyer(settings)
-    const ways = new WaysHome(terrain, locator, surface, flyer, line, flight, clearanceM)
-    const landings = landingsOn(places, terrain, locator)
-    return {
-      retraced: ways.turnRetraced(),
-      straight: ways.turnStraight(),
-      diverts: divertsAlong(ways, flyer, line.distanceM.length, landings),
-    }
+    return turnsOf(theSite(), new Flyer(settings), line, flight, clearanceM, places)
   },
 
   /** The border of where an aircraft gets to and back from, as lines on the map. */

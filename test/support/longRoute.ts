@@ -1,3 +1,4 @@
+import { USUAL_BRIEF } from '../../core/brief/briefSetup'
 import { TYPICAL_AIRCRAFT } from '../../core/energy/aircraft'
 import { TYPICAL_BATTERY } from '../../core/energy/battery'
 import { CALM } from '../../core/energy/wind'
@@ -45,5 +46,6 @@ export function longPlan(terrain: TerrainGrid, launch: LatLon, waypoints = 200):
     wind: { ...CALM, speedMs: 4, fromDeg: 250 },
     airspeedMs: null,
     landing: NO_LANDING,
+    brief: USUAL_BRIEF,
   }
 }

@@ -1,3 +1,4 @@
+import { USUAL_BRIEF } from '../../core/brief/briefSetup'
 import { TYPICAL_AIRCRAFT } from '../../core/energy/aircraft'
 import { TYPICAL_BATTERY } from '../../core/energy/battery'
 import { CALM } from '../../core/energy/wind'
@@ -45,6 +46,7 @@ export function planOn(terrain: TerrainGrid): Plan {
     battery: TYPICAL_BATTERY,
     wind: CALM,
     airspeedMs: null,
+    brief: { ...USUAL_BRIEF, title: 'Ridge' },
     landing: {
       ...NO_LANDING,
       accepted: [

@@ -4,6 +4,7 @@ import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import fc from 'fast-check'
 import { describe, expect, test } from 'vitest'
+import { USUAL_BRIEF } from '../../core/brief/briefSetup'
 import { TYPICAL_AIRCRAFT } from '../../core/energy/aircraft'
 import { TYPICAL_BATTERY } from '../../core/energy/battery'
 import { CALM } from '../../core/energy/wind'
@@ -77,6 +78,7 @@ const PLAN: Plan = {
   battery: TYPICAL_BATTERY,
   wind: { ...CALM, speedMs: 4, fromDeg: 250 },
   airspeedMs: null,
+  brief: { ...USUAL_BRIEF, title: 'Over the shoulder', notes: 'Key at the hut' },
   landing: {
     ...NO_LANDING,
     roadHead: { latDeg: 41.19, lonDeg: 166.31 },
@@ -178,7 +180,8 @@ describe('plan file', () => {
 
   test('a plan of version 1 is read as it was meant', () => {
     const json = JSON.parse(writePlan(PLAN))
-    const added = ['terrain', 'radius_m', 'sector', 'model_error_m', 'foliage', 'route', 'nearby']
+    const added = ['terrain', 'radius_m', 'sector', 'model_error_m', 'foliage', 'route', 'nearby', 'brief'] // prettier-ignore
+    delete json.colsight.aircraft.current_spread_share
     const old = Object.entries(json.colsight).filter(([member]) => !added.includes(member))
     json.colsight = { ...Object.fromEntries(old), version: 1 }
     const { plan, terrain } = readPlan(JSON.stringify(json), 'old.geojson')
@@ -190,6 +193,7 @@ describe('plan file', () => {
       errorM: null,
       foliage: 'solid',
       nearby: { separationM: 1, harmonicSuppressionDb: 50, channelWidthMhz: 20 },
+      brief: USUAL_BRIEF,
     })
   })
 
@@ -233,21 +237,36 @@ describe('plan file', () => {
       accepted: fc.array(area, { maxLength: 8 }),
       roadHead: fc.option(spot),
       excluded: fc.array(fc.constant(square(166.31, 41.2)), { maxLength: 3 }),
+      brief: fc.record({
+        title: fc.string({ maxLength: 120 }),
+        checklist: fc.array(fc.string({ minLength: 1, maxLength: 300 }), { maxLength: 60 }),
+        notes: fc.string({ maxLength: 4000 }),
+      }),
+      video: fc.record({
+        excessLossDb: fc.double({ min: -30, max: 60, noNaN: true }).map(plain),
+        spreadDb: fc.option(fc.double({ min: 0, max: 40, noNaN: true }).map(plain)),
+      }),
+      currentSpreadShare: fc.option(fc.double({ min: 0, max: 1, noNaN: true }).map(plain)),
       radiusM: fc.option(fc.integer({ min: 1, max: 90_000 })),
       obstacleName: fc
         .string({ minLength: 1 })
         .filter((name) => name.trim() === name && name !== ''),
     })
     fc.assert(
-      fc.property(any, ({ accepted, roadHead, excluded, obstacleName, ...parts }) => {
-        const plan: Plan = {
-          ...PLAN,
-          ...parts,
-          obstacles: [{ ...PLAN.obstacles[0], name: obstacleName }],
-          landing: { ...PLAN.landing, accepted, roadHead, excluded },
-        }
-        expect(readPlan(writePlan(plan), 'p.geojson').plan).toEqual(plan)
-      }),
+      fc.property(
+        any,
+        ({ accepted, roadHead, excluded, obstacleName, currentSpreadShare, video, ...parts }) => {
+          const plan: Plan = {
+            ...PLAN,
+            ...parts,
+            video: { ...PLAN.video, ...video },
+            aircraft: { ...PLAN.aircraft, currentSpreadShare },
+            obstacles: [{ ...PLAN.obstacles[0], name: obstacleName }],
+            landing: { ...PLAN.landing, accepted, roadHead, excluded },
+          }
+          expect(readPlan(writePlan(plan), 'p.geojson').plan).toEqual(plan)
+        },
+      ),
       { numRuns: 300, seed: 9 },
     )
   })
