@@ -24,6 +24,11 @@ export interface Host {
    * they think better of it.
    */
   saveFile(name: string, content: Uint8Array): Promise<string | null>
+  /**
+   * Saves a whole HTML document as PDF where the pilot wants it; null on hosts whose print dialog
+   * does that.
+   */
+  readonly savePdf: ((name: string, html: string) => Promise<string | null>) | null
 }
 
 /** Texts by name: drafts, recent plans, preferences. Each is written whole or not at all. */

@@ -2,6 +2,7 @@ import { useEffect, useRef } from 'preact/hooks'
 import { DrawingBar } from './map/DrawingBar'
 import { SiteMap } from './map/siteMap'
 import { OpeningSheet } from './opening/OpeningSheet'
+import { BriefSheet } from './opening/BriefSheet'
 import { IncomingSheet } from './opening/IncomingSheet'
 import { PlanTerrainSheet } from './opening/PlanTerrainSheet'
 import { TerrainGuide } from './opening/TerrainGuide'
@@ -10,10 +11,7 @@ import { PointerReadout } from './panels/PointerReadout'
 import { SidePanel } from './panels/SidePanel'
 import { WorkDisplay } from './panels/WorkDisplay'
 import { BottomPanel } from './profile/BottomPanel'
-import { incoming } from './state/exchange'
 import { cancelDrawing, drawing, removeLastPoint } from './state/drawing'
-import { opening } from './state/opening'
-import { waitingPlan } from './state/planFile'
 import { setupHistory } from './state/setup'
 import { notice } from './state/work'
 
@@ -35,6 +33,7 @@ export function App() {
       <TerrainGuide />
       <PlanTerrainSheet />
       <IncomingSheet />
+      <BriefSheet />
       <Keys />
     </FileDrop>
   )
@@ -72,7 +71,7 @@ function Notice() {
 function Keys() {
   useEffect(() => {
     const onKey = (event: KeyboardEvent) => {
-      if (opening.peek() || waitingPlan.peek() || incoming.peek()) return
+      if (document.querySelector('dialog[open]')) return
       const isText = event.target instanceof HTMLInputElement && event.target.type === 'text'
       if (isText) return
       if (drawing.peek()) {

@@ -1,7 +1,13 @@
-import { forward as toMgrs, inverse as boundsOfMgrs } from 'mgrs'
+import * as mgrsModule from 'mgrs'
 import { Projection } from './crs'
 import type { LatLon } from './earth'
 import { normalizeLonDeg } from './geodesic'
+
+// Bundlers take the package's ES module; Node takes its CommonJS one, all of it as the default.
+const found: object = mgrsModule
+const { forward: toMgrs, inverse: boundsOfMgrs } = (
+  'default' in found ? found.default : found
+) as typeof mgrsModule
 
 export const COORDINATE_STYLES = ['decimal', 'dms', 'utm', 'mgrs'] as const
 /** Ways to write a position: decimal degrees, degrees minutes seconds, UTM, MGRS. */

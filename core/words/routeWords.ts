@@ -1,5 +1,8 @@
+import type { Flight, Flyer } from '../energy/flight'
+import type { Turns } from '../energy/turns'
+import type { TurnPoint } from '../energy/wayHome'
 import type { Conflict, ConflictKind, FloorKind } from '../route/corridor'
-import { formatHeight, formatNumber, type Units } from './units'
+import { formatDistance, formatHeight, formatNumber, formatShare, type Units } from './units'
 
 export const CONFLICT_NAMES: Readonly<Record<ConflictKind, string>> = {
   'no-height': 'No height between floor and ceiling',
@@ -41,4 +44,35 @@ export function formatDuration(seconds: number): string {
 
 export function formatMah(mah: number): string {
   return Number.isFinite(mah) ? `${formatNumber(mah, 0)} mAh` : '–'
+}
+
+/** How grave a verdict is. */
+export type VerdictKind = 'clear' | 'sight' | 'blocked'
+
+/** What a flight ends like: the gravest thing first. */
+export function verdictOn(
+  {
+    flight,
+    flyer,
+    turns,
+  }: { readonly flight: Flight; readonly flyer: Flyer; readonly turns: Turns | null },
+  takenMah: number,
+): [kind: VerdictKind, words: string] {
+  const { usableMah, budgetMah } = flyer.pack
+  const left = formatShare(1 - takenMah / usableMah)
+  const where = flight.landed ? 'Home' : 'At the end'
+  if (takenMah > usableMah) return ['blocked', 'The battery is empty before the end']
+  if (flight.sagSample !== null) return ['blocked', 'The pack fails on the way']
+  if (takenMah > budgetMah) return ['blocked', `${where} below the reserve: ${left} left`]
+  const isFar = turns && !turns.retraced?.isEnd && !turns.straight?.isEnd
+  if (!flight.landed && isFar) return ['sight', `${where} with ${left} left, but not home`]
+  return ['clear', `${where} with ${left} left`]
+}
+
+/** Where to turn; a dash of dots while it is worked out. */
+export function turnWords(turn: TurnPoint | null | undefined, units: Units): string {
+  if (turn === undefined) return '…'
+  if (turn === null) return 'never in reach of home'
+  if (turn.isEnd) return 'home in reach all the way'
+  return `${formatMah(turn.takenMah)}, ${formatDuration(turn.timeS)}, ${formatDistance(turn.distanceM, units)}`
 }

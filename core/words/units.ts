@@ -1,6 +1,7 @@
 import { METRES_PER_FOOT } from '../picture/relief'
 
-export type Units = 'metric' | 'feet'
+export const UNITS = ['metric', 'feet'] as const
+export type Units = (typeof UNITS)[number]
 
 /** Heights and distances in the pilot's units. Values inside the program are always metres. */
 export const HEIGHT_UNIT: Readonly<Record<Units, { symbol: string; metres: number }>> = {
@@ -59,4 +60,9 @@ export function formatSpeed(metresPerSecond: number, units: Units): string {
 
 export function formatShare(share: number): string {
   return Number.isFinite(share) ? `${formatNumber(100 * share, 1)} %` : '–'
+}
+
+/** A number with its sign, such as the decibels of a budget. */
+export function formatSigned(value: number, digits = 1): string {
+  return `${value >= 0 ? '+' : '-'}${formatNumber(Math.abs(value), digits)}`
 }

@@ -1,13 +1,11 @@
 import { writeFile } from 'node:fs/promises'
-import { computeClearHeights, prepareSweep } from '../../core/coverage/clearHeights'
-import { sweepForPaths } from '../../core/coverage/pathField'
+import type { CoverageSettings } from '../../core/coverage/clearHeights'
 import { PilotError } from '../../core/errors'
 import type { LatLon } from '../../core/geodesy/earth'
 import { findAreas, type GroundArea, type LandingLimits } from '../../core/landing/areas'
 import { levelGround } from '../../core/landing/flatGround'
 import {
   groundMargin,
-  LANDED_HEIGHT_M,
   pictureShares,
   soonestOnFoot,
   type PictureShares,
@@ -23,9 +21,8 @@ import {
   type WalkSettings,
 } from '../../core/landing/walk'
 import type { RadioSettings } from '../../core/propagation/path'
-import { linearCase } from '../../core/radio/pathBudget'
 import { cellIndex, GridLocator, type TerrainGrid } from '../../core/terrain/grid'
-import { inSharedMemory, openNodePool } from '../node/sweepThreads'
+import { groundPictures } from '../node/groundPictures'
 import { readLinkFile } from './linkFile'
 import { readSurface, type SurfaceOptions } from './surface'
 import { readTerrain, type TerrainOptions } from './terrain'
@@ -49,17 +46,16 @@ export interface LandingOptions extends TerrainOptions, SurfaceOptions {
 export async function landingCommand(options: LandingOptions): Promise<string> {
   const { launch, antennaHeight, radio, limits, walk } = options
   const terrain = await readTerrain(options)
-  const shared = { ...terrain, heights: inSharedMemory(terrain.heights) }
-  const { clearingM, ...surface } = await readSurface(shared, options)
-  const { heights, cols, rows } = shared
-  const locator = new GridLocator(shared)
+  const { clearingM, ...surface } = await readSurface(terrain, options)
+  const { heights, cols, rows } = terrain
+  const locator = new GridLocator(terrain)
   const cellM = locator.groundCellM({ col: cols / 2, row: rows / 2 })
   const level = levelGround(heights, cols, cellM)
   const shape = groundShape(heights, cols, rows, cellM)
-  const ground = { ...shared, ...surface }
+  const ground = { ...terrain, ...surface }
   const { areas } = findAreas(ground, shape, level, null, cellM, limits)
 
-  const start = cellIndex(shared, locator.toGrid(options.roadHead ?? launch))
+  const start = cellIndex(terrain, locator.toGrid(options.roadHead ?? launch))
   // Where nobody can set out the areas are told all the same.
   const walkProblem = sentenceOf(() =>
     checkStart(start, options.roadHead ? 'road head' : 'launch point', heights, level),
@@ -75,7 +71,7 @@ export async function landingCommand(options: LandingOptions): Promise<string> {
     sector: null,
     clearingM,
   }
-  const pictures = await picturesOf(options, shared, ground, settings, areas)
+  const pictures = await picturesOf(options, terrain, ground, settings, areas)
   const found = areas.map((area, i): Found => {
     const foot = field && soonestOnFoot(area, field)
     const way = field && foot && wayTo(field, cols, foot.cell)
@@ -83,12 +79,12 @@ export async function landingCommand(options: LandingOptions): Promise<string> {
       area,
       picture: pictures[i],
       at: locator.toLatLon({ col: area.middle % cols, row: Math.floor(area.middle / cols) }),
-      runDeg: runBearingDeg(area, shared, locator),
+      runDeg: runBearingDeg(area, terrain, locator),
       walk: foot && way && { timeS: foot.timeS, ...measureWay(way, heights, cols, cellM) },
     }
   })
   found.sort((a, b) => b.picture.fresnel - a.picture.fresnel || b.area.sizeM2 - a.area.sizeM2)
-  if (options.geojson) await writeAreas(options.geojson, found, shared)
+  if (options.geojson) await writeAreas(options.geojson, found, terrain)
   return options.json
     ? JSON.stringify({
         count: found.length,
@@ -122,39 +118,19 @@ interface Found {
   } | null
 }
 
-type Settings = Parameters<typeof prepareSweep>[1]
-
 async function picturesOf(
   { link: linkPath, radio }: LandingOptions,
   terrain: TerrainGrid,
   ground: TerrainGrid & { bare: Float32Array; covered: Float32Array },
-  settings: Settings,
+  settings: CoverageSettings,
   areas: readonly GroundArea[],
 ): Promise<PictureShares[]> {
   const link = linkPath ? await readLinkFile(linkPath) : null
   const frequencyMhz = link?.frequencyMhz ?? radio.frequencyMhz
   const tuned = { ...settings, radio: { ...radio, frequencyMhz } }
-  const { sweep, northRad } = prepareSweep(terrain, tuned)
-  const { pool, close } = openNodePool()
-  try {
-    await pool.setGround(ground)
-    const fields = await computeClearHeights(terrain, tuned, { pool, surface: ground })
-    if (!link) return areas.map((area) => pictureShares(area, fields, null))
-    const itsSweep = sweepForPaths(sweep, frequencyMhz)
-    const itsFields = itsSweep === sweep ? fields : await pool.sweep(itsSweep, {})
-    const polarisation = linearCase(link.branches[0].antenna.polarisation)
-    const task = {
-      settings: itsSweep,
-      frequencyMhz,
-      polarisation,
-      heightM: LANDED_HEIGHT_M,
-      northRad,
-    }
-    const margin = groundMargin(link, await pool.paths(itsFields, task, {}))
-    return areas.map((area) => pictureShares(area, fields, margin))
-  } finally {
-    await close()
-  }
+  const { fields, paths } = await groundPictures(terrain, ground, tuned, link)
+  const margin = link && paths && groundMargin(link, paths)
+  return areas.map((area) => pictureShares(area, fields, margin))
 }
 
 function areaJson({ area, at, runDeg, picture, walk }: Found): object {

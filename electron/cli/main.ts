@@ -5,6 +5,10 @@ import { USUAL_STAND } from '../../core/launch/spots'
 import { USUAL_WALK } from '../../core/landing/walk'
 import { STANDARD_K_FACTOR } from '../../core/geodesy/earth'
 import { USUAL_FRESNEL_FRACTION } from '../../core/propagation/fresnel'
+import { PAPERS } from '../../core/brief/words'
+import { COORDINATE_STYLES } from '../../core/geodesy/coordinates'
+import { UNITS } from '../../core/words/units'
+import { briefCommand } from './briefCommand'
 import { coverageCommand } from './coverageCommand'
 import { inspectCommand } from './inspectCommand'
 import { landingCommand } from './landingCommand'
@@ -199,6 +203,24 @@ function program(): Command {
     .action(async (options) => {
       print(await routeCommand({ ...options, json: options.json === true }))
     })
+
+  withTerrain(
+    colsight
+      .command('brief')
+      .description('The field brief of a plan as one HTML file, for paper and for the phone.'),
+  )
+    .requiredOption('--plan <file>', 'plan as the window saves it')
+    .requiredOption('--out <file>', 'HTML file to write')
+    .option('--surface <file>', 'surface model (GeoTIFF) that shows trees and buildings')
+    .option('--target <lat,lon>', 'a place whose link budgets are worked out as well', latLon)
+    .addOption(new Option('--paper <size>', 'page size').choices(PAPERS).default('a4'))
+    .addOption(new Option('--units <units>', 'units').choices(UNITS).default('metric'))
+    .addOption(
+      new Option('--positions <style>', 'how positions are written')
+        .choices(COORDINATE_STYLES)
+        .default('decimal'),
+    )
+    .action(async (options) => print(await briefCommand(options)))
   return colsight
 }
 

@@ -5,6 +5,7 @@ import { z } from 'zod'
 import type { Store } from '../../core/host'
 import { writeFileAtomically } from '../node/atomicWrite'
 import { APP_ORIGIN, CHANNELS, SCHEME } from './channels'
+import { pdfOf } from './pdf'
 import { answerProtocol } from './protocol'
 import { TerrainShelf } from './terrainShelf'
 
@@ -13,7 +14,7 @@ export interface Electron {
   readonly app: Pick<App, 'whenReady' | 'on' | 'quit'>
   readonly BrowserWindow: new (
     options: Electron.BrowserWindowConstructorOptions,
-  ) => Pick<BrowserWindow, 'loadURL' | 'once' | 'show' | 'webContents'>
+  ) => Pick<BrowserWindow, 'loadURL' | 'loadFile' | 'once' | 'show' | 'destroy' | 'webContents'>
   readonly dialog: Pick<Dialog, 'showOpenDialog' | 'showSaveDialog' | 'showMessageBoxSync'>
   readonly ipcMain: Pick<IpcMain, 'handle'>
   readonly protocol: Pick<Protocol, 'registerSchemesAsPrivileged' | 'handle'>
@@ -91,6 +92,13 @@ export async function startApplication(
     const { canceled, filePath } = await dialog.showSaveDialog({ defaultPath: basename(name) })
     if (canceled || !filePath) return null
     await writeFileAtomically(filePath, content)
+    return basename(filePath)
+  })
+  ipcMain.handle(CHANNELS.savePdf, async (event, name: unknown, html: unknown) => {
+    if (!isOwnPage(event.senderFrame?.url) || !isText(name) || !isText(html)) return null
+    const { canceled, filePath } = await dialog.showSaveDialog({ defaultPath: basename(name) })
+    if (canceled || !filePath) return null
+    await writeFileAtomically(filePath, await pdfOf(electron, html))
     return basename(filePath)
   })
   handleStore(ipcMain, store)

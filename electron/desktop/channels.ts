@@ -4,6 +4,7 @@ export const CHANNELS = {
   findTerrain: 'colsight:find-terrain',
   openText: 'colsight:open-text',
   saveFile: 'colsight:save-file',
+  savePdf: 'colsight:save-pdf',
   storeList: 'colsight:store-list',
   storeRead: 'colsight:store-read',
   storeWrite: 'colsight:store-write',

@@ -17,6 +17,8 @@ const host: Host = {
     ipcRenderer.invoke(CHANNELS.openText, kind, extensions) as ReturnType<Host['openText']>,
   saveFile: (name, content) =>
     ipcRenderer.invoke(CHANNELS.saveFile, name, content) as ReturnType<Host['saveFile']>,
+  savePdf: (name, html) =>
+    ipcRenderer.invoke(CHANNELS.savePdf, name, html) as ReturnType<Host['saveFile']>,
 }
 
 contextBridge.exposeInMainWorld('colsightDesktop', host)

@@ -23,6 +23,8 @@ export const browserHost: Host = {
     setTimeout(() => URL.revokeObjectURL(address), 60_000)
     return name
   },
+  // The print dialog of every browser saves as PDF.
+  savePdf: null,
 }
 
 function pickFiles(accept: string, multiple: boolean): Promise<readonly File[]> {

@@ -8,22 +8,9 @@ import {
   type Polarisation,
 } from '../../core/radio/antenna'
 import { LIMITS } from '../../core/radio/link'
+import { ANTENNA_NAMES, POLARISATION_NAMES } from '../../core/words/linkWords'
 import { formatNumber } from '../../core/words/units'
 import { NumberField } from './NumberField'
-
-const KINDS: Readonly<Record<Antenna['kind'], string>> = {
-  isotropic: 'Isotropic (0 dBi)',
-  dipole: 'Dipole pattern, all around',
-  patch: 'Patch',
-  helix: 'Helix, axial mode',
-  beam: 'Gain and beamwidth',
-}
-const POLARISATION_NAMES: Readonly<Record<Polarisation, string>> = {
-  vertical: 'vertical',
-  horizontal: 'horizontal',
-  'right-circular': 'right circular',
-  'left-circular': 'left circular',
-}
 
 interface AntennaFieldsProps {
   /** Whose antenna it is, for those who hear the labels. */
@@ -71,7 +58,7 @@ export function AntennaFields({ of, antenna, frequencyMhz, onChange }: AntennaFi
             onChange(ofKind(event.currentTarget.value as Antenna['kind'], polarisation, lambda))
           }
         >
-          {Object.entries(KINDS).map(([kind, label]) => (
+          {Object.entries(ANTENNA_NAMES).map(([kind, label]) => (
             <option key={kind} value={kind}>
               {label}
             </option>

@@ -13,7 +13,12 @@ import { startDrawing } from '../state/drawing'
 import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
 import { moveTarget } from '../state/site'
-import { formatClearHeight, formatDistance, formatHeight, formatNumber } from '../../core/words/units'
+import {
+  formatClearHeight,
+  formatDistance,
+  formatHeight,
+  formatNumber,
+} from '../../core/words/units'
 import { Section } from './Section'
 
 /** Columns of the table: what they say and by what they sort. */

@@ -1,6 +1,6 @@
 import { foundDrafts, putAside } from '../state/drafts'
 import { continueDraft } from '../state/planFile'
-import { when } from './PlanSection'
+import { whenWords } from '../../core/words/moment'
 
 /** Offers plans whose changes were in no file when Colsight ended. */
 export function DraftOffer() {
@@ -10,7 +10,7 @@ export function DraftOffer() {
     <div class="draft-offer" role="region" aria-label="Plan that was not saved">
       <p>
         <strong>{draft.name}</strong> had changes in no file when Colsight last ended (
-        {when(draft.at)}
+        {whenWords(draft.at)}
         ).{more.length > 0 && ` ${more.length} more after this one.`}
       </p>
       <div class="row">

@@ -1,3 +1,9 @@
+import {
+  HORIZON_MIDDLE,
+  HORIZON_RIM,
+  HORIZON_SIZE,
+  layoutHorizon,
+} from '../../core/chart/horizonLayout'
 import { geodesic } from '../../core/geodesy/geodesic'
 import type { Horizon } from '../../core/coverage/horizon'
 import { coverage } from '../state/coverage'
@@ -6,12 +12,6 @@ import { setup } from '../state/setup'
 import { formatDistance, formatNumber, type Units } from '../../core/words/units'
 import { pointedDirection } from '../state/horizon'
 import { Section } from './Section'
-
-const SIZE = 288
-const MIDDLE = SIZE / 2
-const RIM = 118
-/** The rings end where the steepest ground does, on a multiple of this, degrees. */
-const RING_DEG = 5
 
 /** The skyline around the launch point: how high it stands in every direction, and how far off. */
 export function HorizonSection() {
@@ -32,19 +32,7 @@ function summary({ elevationDeg }: Horizon): string {
 function HorizonChart({ horizon, units }: { horizon: Horizon; units: Units }) {
   const { elevationDeg, distanceM } = horizon
   const count = elevationDeg.length
-  const highest = elevationDeg.reduce((a, b) => Math.max(a, b), 0)
-  const top = Math.max(2 * RING_DEG, Math.ceil((highest * 1.15) / RING_DEG) * RING_DEG)
-  // The rim is the level; straight up lies toward the middle.
-  const radius = (degrees: number) => RIM * (1 - (0.86 * Math.max(0, degrees)) / top)
-  const at = (azimuthDeg: number, r: number) => {
-    const turn = (azimuthDeg * Math.PI) / 180
-    return [MIDDLE + r * Math.sin(turn), MIDDLE - r * Math.cos(turn)] as const
-  }
-  const path = Array.from(elevationDeg, (degrees, i) => {
-    const [x, y] = at((360 * i) / count, radius(degrees))
-    return `${i === 0 ? 'M' : 'L'}${x.toFixed(1)} ${y.toFixed(1)}`
-  }).join('')
-  const rim = `M${MIDDLE} ${MIDDLE - RIM}a${RIM} ${RIM} 0 1 0 .01 0Z`
+  const { radius, at, ground, rings } = layoutHorizon(horizon)
   const { target, launch, sector } = setup.value
   const targetDeg = target && geodesic(launch, target).bearingDeg
   const index = pointedDirection.value
@@ -52,13 +40,11 @@ function HorizonChart({ horizon, units }: { horizon: Horizon; units: Units }) {
   const words = (i: number) =>
     `${formatNumber((360 * i) / count, 0)}°: skyline ${formatNumber(elevationDeg[i], 1)}° up` +
     (Number.isNaN(distanceM[i]) ? '' : `, ${formatDistance(distanceM[i], units)} off`)
-  const rings = Array.from({ length: Math.floor(top / RING_DEG) }, (_, i) => (i + 1) * RING_DEG)
-  const ringsShown = rings.filter((ring) => ring % (top > 30 ? 2 * RING_DEG : RING_DEG) === 0)
   return (
     <>
       <svg
         class="horizon"
-        viewBox={`0 0 ${SIZE} ${SIZE}`}
+        viewBox={`0 0 ${HORIZON_SIZE} ${HORIZON_SIZE}`}
         role="slider"
         tabindex={0}
         aria-label="Azimuth around the launch point"
@@ -82,19 +68,23 @@ function HorizonChart({ horizon, units }: { horizon: Horizon; units: Units }) {
           event.preventDefault()
         }}
       >
-        <circle class="horizon-sky" cx={MIDDLE} cy={MIDDLE} r={RIM} />
+        <circle class="horizon-sky" cx={HORIZON_MIDDLE} cy={HORIZON_MIDDLE} r={HORIZON_RIM} />
         {sector && <path class="horizon-sector" d={wedge(sector, at)} />}
-        <path class="horizon-ground" fill-rule="evenodd" d={`${rim}${path}Z`} />
-        {ringsShown.map((ring) => (
+        <path class="horizon-ground" fill-rule="evenodd" d={ground} />
+        {rings.map((ring) => (
           <g key={ring}>
-            <circle class="horizon-ring" cx={MIDDLE} cy={MIDDLE} r={radius(ring)} />
-            <text class="horizon-ring-name" x={MIDDLE + 3} y={MIDDLE - radius(ring) + 11}>
+            <circle class="horizon-ring" cx={HORIZON_MIDDLE} cy={HORIZON_MIDDLE} r={radius(ring)} />
+            <text
+              class="horizon-ring-name"
+              x={HORIZON_MIDDLE + 3}
+              y={HORIZON_MIDDLE - radius(ring) + 11}
+            >
               {ring}°
             </text>
           </g>
         ))}
         {[0, 90, 180, 270].map((azimuthDeg, i) => {
-          const [x, y] = at(azimuthDeg, RIM + 13)
+          const [x, y] = at(azimuthDeg, HORIZON_RIM + 13)
           return (
             <text key={azimuthDeg} class="horizon-name" x={x} y={y} dy="0.35em">
               {'NESW'[i]}
@@ -102,12 +92,12 @@ function HorizonChart({ horizon, units }: { horizon: Horizon; units: Units }) {
           )
         })}
         {targetDeg !== null && (
-          <line class="horizon-target" {...ends(at(targetDeg, 0), at(targetDeg, RIM))} />
+          <line class="horizon-target" {...ends(at(targetDeg, 0), at(targetDeg, HORIZON_RIM))} />
         )}
         {index !== null && (
           <line
             class="horizon-cursor"
-            {...ends(at((360 * index) / count, 0), at((360 * index) / count, RIM))}
+            {...ends(at((360 * index) / count, 0), at((360 * index) / count, HORIZON_RIM))}
           />
         )}
       </svg>
@@ -128,7 +118,7 @@ function ends([x1, y1]: readonly [number, number], [x2, y2]: readonly [number, n
 
 /** The part of the sky that a sector covers. */
 function wedge({ azimuthDeg, widthDeg }: { azimuthDeg: number; widthDeg: number }, at: PointAt) {
-  const [x1, y1] = at(azimuthDeg - widthDeg / 2, RIM)
-  const [x2, y2] = at(azimuthDeg + widthDeg / 2, RIM)
-  return `M${MIDDLE} ${MIDDLE}L${x1} ${y1}A${RIM} ${RIM} 0 ${widthDeg > 180 ? 1 : 0} 1 ${x2} ${y2}Z`
+  const [x1, y1] = at(azimuthDeg - widthDeg / 2, HORIZON_RIM)
+  const [x2, y2] = at(azimuthDeg + widthDeg / 2, HORIZON_RIM)
+  return `M${HORIZON_MIDDLE} ${HORIZON_MIDDLE}L${x1} ${y1}A${HORIZON_RIM} ${HORIZON_RIM} 0 ${widthDeg > 180 ? 1 : 0} 1 ${x2} ${y2}Z`
 }

@@ -1,3 +1,4 @@
+import { whenWords } from '../../core/words/moment'
 import { choosePlan, openPlan, savePlan } from '../state/planFile'
 import { isUnsaved, saved } from '../state/planText'
 import { recentPlans } from '../state/recentPlans'
@@ -11,7 +12,7 @@ export function PlanSection() {
   const state = isUnsaved.value
     ? 'changes in no file'
     : at
-      ? `saved ${when(at)}`
+      ? `saved ${whenWords(at)}`
       : 'nothing to save'
   return (
     <Section title="Plan file" summary={isUnsaved.value ? 'not saved' : at ? name : undefined}>
@@ -82,12 +83,12 @@ function RecentPlans() {
               type="button"
               class="plain"
               onClick={() => void openPlan(plan, plan.isSaved)}
-              aria-label={`Open ${plan.name} of ${when(plan.at)}`}
+              aria-label={`Open ${plan.name} of ${whenWords(plan.at)}`}
             >
               {plan.name}
             </button>
             <span class="recent-when">
-              {when(plan.at)}
+              {whenWords(plan.at)}
               {!plan.isSaved && ', in no file'}
             </span>
           </li>
@@ -95,11 +96,4 @@ function RecentPlans() {
       </ul>
     </details>
   )
-}
-
-const FORMAT = new Intl.DateTimeFormat('en-GB', { dateStyle: 'medium', timeStyle: 'short' })
-
-/** A moment for people, in the time of this machine. */
-export function when(iso: string): string {
-  return FORMAT.format(new Date(iso))
 }

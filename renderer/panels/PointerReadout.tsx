@@ -8,7 +8,12 @@ import { coverage } from '../state/coverage'
 import { pointer } from '../state/site'
 import { marginAt } from '../state/margin'
 import { locator, terrain } from '../state/terrain'
-import { formatClearHeight, formatDistance, formatHeight, formatNumber } from '../../core/words/units'
+import {
+  formatClearHeight,
+  formatDistance,
+  formatHeight,
+  formatNumber,
+} from '../../core/words/units'
 
 /** What is under the pointer: position, ground, clear heights, distance from the launch point. */
 export function PointerReadout() {

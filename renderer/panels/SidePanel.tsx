@@ -12,6 +12,7 @@ import { openDemo } from '../state/planFile'
 import { stepName } from '../state/stepNames'
 import type { Units } from '../../core/words/units'
 import { BaseMapSection } from './BaseMapSection'
+import { BriefSection } from './BriefSection'
 import { CoverageSection } from './CoverageSection'
 import { DraftOffer } from './DraftOffer'
 import { HandOverSection } from './HandOverSection'
@@ -102,6 +103,7 @@ export function SidePanel() {
       <TerrainSection />
       <BaseMapSection />
       <SaveSection />
+      <BriefSection />
       <PlanSection />
       <HandOverSection />
       <p class="caution">

@@ -5,12 +5,10 @@ import { budgets, helps } from '../state/margin'
 import { nearbyVerdict } from '../state/nearby'
 import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
-import { formatHeight, formatNumber } from '../../core/words/units'
+import { formatHeight, formatNumber, formatSigned } from '../../core/words/units'
 
 /** No transmitter for this is stronger, milliwatts. */
 const MOST_MW = 10_000
-
-const signed = (db: number) => `${db >= 0 ? '+' : '-'}${formatNumber(Math.abs(db), 1)}`
 
 /** The budget of a link toward the target, step by step, and what would help. */
 export function BudgetFigures({ name }: { name: LinkName }) {
@@ -25,7 +23,7 @@ export function BudgetFigures({ name }: { name: LinkName }) {
   return (
     <>
       <p class={`verdict verdict-${kind}`} role="status">
-        Margin {signed(marginDb)} dB
+        Margin {formatSigned(marginDb)} dB
         <span class="verdict-note"> (wanted {formatNumber(link.fadeMarginDb, 0)} dB)</span>
       </p>
       <table class="budget">
@@ -43,7 +41,7 @@ export function BudgetFigures({ name }: { name: LinkName }) {
                   {label}
                   {label === 'Ground antenna' && link.branches.length > 1 && ` ${branch + 1}`}
                 </th>
-                <td>{signed(db)} dB</td>
+                <td>{formatSigned(db)} dB</td>
                 <td>
                   <span
                     class={db < 0 ? 'bar bar-loss' : 'bar'}
@@ -119,7 +117,7 @@ function Help({ name }: { name: LinkName }) {
             {turn.marginDb >= link.fadeMarginDb ? 'Turn' : 'Not enough alone: turn'} ground antenna{' '}
             {turn.branch + 1} by {formatNumber(turn.turnDeg, 0)}° to{' '}
             {formatNumber(turn.azimuthDeg, 0)}°, tilt {formatNumber(turn.tiltDeg, 0)}°: margin{' '}
-            {signed(turn.marginDb)} dB{' '}
+            {formatSigned(turn.marginDb)} dB{' '}
             <button
               type="button"
               class="link"

@@ -6,7 +6,12 @@ import { coverage } from '../state/coverage'
 import { preferences } from '../state/preferences'
 import { changeSetup, setup } from '../state/setup'
 import { profile, profileSample } from '../state/site'
-import { formatClearHeight, formatDistance, formatHeight, formatNumber } from '../../core/words/units'
+import {
+  formatClearHeight,
+  formatDistance,
+  formatHeight,
+  formatNumber,
+} from '../../core/words/units'
 import type { LinkName } from '../state/links'
 import { BudgetFigures } from './BudgetFigures'
 import { ProfileChart } from './ProfileChart'

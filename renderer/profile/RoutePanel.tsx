@@ -3,7 +3,6 @@ import { useEffect } from 'preact/hooks'
 import { divertAt } from '../../core/energy/divert'
 import type { LegFlight } from '../../core/energy/flight'
 import { geodesic } from '../../core/geodesy/geodesic'
-import type { TurnPoint } from '../../core/energy/wayHome'
 import { floorAt } from '../../core/route/corridor'
 import { CONFLICT_COLOURS } from '../map/routeLayer'
 import { formatPosition } from '../state/positions'
@@ -18,7 +17,14 @@ import {
   shownSample,
 } from '../state/route'
 import { routeFigures, type RouteFigures } from '../state/routeFigures'
-import { CONFLICT_NAMES, conflictWords, formatDuration, formatMah } from '../../core/words/routeWords'
+import {
+  CONFLICT_NAMES,
+  conflictWords,
+  formatDuration,
+  formatMah,
+  turnWords,
+  verdictOn,
+} from '../../core/words/routeWords'
 import { setup } from '../state/setup'
 import {
   formatClearHeight,
@@ -215,7 +221,9 @@ function Battery({ found }: { found: RouteFigures }) {
   const last = line.distanceM.length - 1
   const end = flown.landed ?? { timeS: flown.timeS[last], takenMah: flown.takenMah[last] }
   const [kind, words] =
-    refusal === undefined ? verdictOn(found, end.takenMah) : ['blocked', 'Cannot be flown as drawn']
+    refusal === undefined
+      ? verdictOn({ flight: flown, flyer: who, turns }, end.takenMah)
+      : ['blocked', 'Cannot be flown as drawn']
   return (
     <>
       <p class={`verdict verdict-${kind}`} role="status">
@@ -233,9 +241,9 @@ function Battery({ found }: { found: RouteFigures }) {
           </>
         )}
         <dt>Turn by, way back</dt>
-        <dd>{turnWords(turns?.retraced)}</dd>
+        <dd>{turnWords(turns?.retraced, units)}</dd>
         <dt>Turn by, straight</dt>
-        <dd>{turnWords(turns?.straight)}</dd>
+        <dd>{turnWords(turns?.straight, units)}</dd>
         {flown.sagSample !== null && (
           <>
             <dt>Pack sags</dt>
@@ -291,31 +299,6 @@ function Battery({ found }: { found: RouteFigures }) {
       </table>
     </>
   )
-}
-
-/** What the flight ends like: the gravest thing first. */
-function verdictOn(
-  { flight, flyer, turns }: RouteFigures,
-  takenMah: number,
-): [kind: string, words: string] {
-  if (!flight || typeof flyer === 'string') return ['unknown', '']
-  const { usableMah, budgetMah } = flyer.pack
-  const left = formatShare(1 - takenMah / usableMah)
-  const where = flight.landed ? 'Home' : 'At the end'
-  if (takenMah > usableMah) return ['blocked', 'The battery is empty before the end']
-  if (flight.sagSample !== null) return ['blocked', 'The pack fails on the way']
-  if (takenMah > budgetMah) return ['blocked', `${where} below the reserve: ${left} left`]
-  const isFar = turns && !turns.retraced?.isEnd && !turns.straight?.isEnd
-  if (!flight.landed && isFar) return ['sight', `${where} with ${left} left, but not home`]
-  return ['clear', `${where} with ${left} left`]
-}
-
-function turnWords(turn: TurnPoint | null | undefined): string {
-  if (turn === undefined) return '…'
-  if (turn === null) return 'never in reach of home'
-  if (turn.isEnd) return 'home in reach all the way'
-  const { units } = preferences.value
-  return `${formatMah(turn.takenMah)}, ${formatDuration(turn.timeS)}, ${formatDistance(turn.distanceM, units)}`
 }
 
 function legTitle({ airspeedMs, triangle, climbM, volts }: LegFlight): string {

@@ -1,4 +1,5 @@
 import { signal } from '@preact/signals'
+import { PAPERS, type Paper } from '../../core/brief/words'
 import { COORDINATE_STYLES, type CoordinateStyle } from '../../core/geodesy/coordinates'
 import { keep } from './kept'
 import type { Units } from '../../core/words/units'
@@ -7,6 +8,8 @@ import type { Units } from '../../core/words/units'
 interface Preferences {
   readonly units: Units
   readonly coordinateStyle: CoordinateStyle
+  /** Of printed briefs. */
+  readonly paper: Paper
   readonly tileTemplate: string
   readonly tileAttribution: string
 }
@@ -14,6 +17,7 @@ interface Preferences {
 const DEFAULTS: Preferences = {
   units: 'metric',
   coordinateStyle: 'decimal',
+  paper: 'a4',
   tileTemplate: 'https://tile.openstreetmap.org/{z}/{x}/{y}.png',
   tileAttribution: '© OpenStreetMap contributors',
 }
@@ -27,6 +31,7 @@ keep('preferences', preferences, (json) => {
     units: kept.units === 'feet' ? 'feet' : 'metric',
     coordinateStyle:
       COORDINATE_STYLES.find((style) => style === kept.coordinateStyle) ?? DEFAULTS.coordinateStyle,
+    paper: PAPERS.find((paper) => paper === kept.paper) ?? DEFAULTS.paper,
     tileTemplate: text(kept.tileTemplate, DEFAULTS.tileTemplate),
     tileAttribution: text(kept.tileAttribution, DEFAULTS.tileAttribution),
   }

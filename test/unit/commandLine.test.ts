@@ -4,11 +4,13 @@ import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
 import { createCanvas, loadImage } from '@napi-rs/canvas'
 import { describe, expect, test } from 'vitest'
+import { writePlan } from '../../core/plan/planFile'
 import { writeLink } from '../../core/radio/link'
 import { VIDEO_PRESETS } from '../../core/radio/presets'
 import { GridLocator } from '../../core/terrain/grid'
 import { readTerrainFile } from '../../electron/node/terrainFile'
 import { DEMO_TERRAIN, temporaryFolder } from '../support/places'
+import { planOn } from '../support/plans'
 
 const project = fileURLToPath(new URL('../../', import.meta.url))
 
@@ -23,6 +25,27 @@ function colsight(...args: string[]) {
 
 const ENDS = ['--from', '41.20183,166.32166', '--to', '41.2349,166.3627']
 const HEIGHTS = ['--from-height', '2', '--to-height', '60']
+
+describe('colsight brief', () => {
+  test('writes a brief that needs nothing beside it', async () => {
+    const folder = temporaryFolder()
+    const [planPath, out] = [join(folder, 'ridge.geojson'), join(folder, 'brief.html')]
+    const plan = planOn(await readTerrainFile(DEMO_TERRAIN))
+    writeFileSync(planPath, writePlan({ plan, terrain: null }))
+    const args = ['brief', '--terrain', DEMO_TERRAIN, '--plan', planPath]
+    const { status, out: said } = colsight(...args, '--out', out, '--units', 'feet')
+    expect(status).toBe(0)
+    expect(said).toContain(out)
+    const html = readFileSync(out, 'utf8')
+    expect(html).toContain('<h1>Ridge</h1>')
+    expect(html).toMatch(/ ft AMSL/)
+    expect(html).not.toMatch(/(src|href)="(?!data:|geo:)/)
+    const nowhere = colsight(...args, '--out', join(folder, 'no', 'such', 'folder.html'))
+    expect(nowhere.status).toBe(1)
+    expect(nowhere.err).toMatch(/cannot be written; choose a folder/)
+    expect(colsight(...args, '--out', out, '--paper', 'a3').status).toBe(2)
+  })
+})
 
 describe('colsight inspect', () => {
   test('says what files are, and which cannot be used', () => {

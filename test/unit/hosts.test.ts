@@ -164,7 +164,9 @@ function fakeElectron(chosen: string[]) {
     permission: null as
       ((contents: unknown, name: string, answer: (granted: boolean) => void) => void) | null,
     loaded: '',
-    options: {} as Record<string, unknown>,
+    options: null as Record<string, unknown> | null,
+    windows: [] as { options: Record<string, unknown>; isDestroyed: boolean }[],
+    isLoadFailing: false,
     external: [] as string[],
     isReady: false,
     schemesBeforeReady: false,
@@ -176,9 +178,19 @@ function fakeElectron(chosen: string[]) {
     readonly webContents = {
       on: (name: string, listener: never) => seen.contentsEvents.set(name, listener),
       setWindowOpenHandler: (handler: never) => (seen.windowOpen = handler),
+      printToPDF: async (options: object) =>
+        Buffer.from(JSON.stringify({ ...options, of: this.page })),
     }
-    constructor(options: Record<string, unknown>) {
-      seen.options = options
+    private page = ''
+    constructor(readonly options: Record<string, unknown>) {
+      seen.options ??= options
+      seen.windows.push(this)
+    }
+    isDestroyed = false
+    destroy = () => void (this.isDestroyed = true)
+    loadFile = async (path: string) => {
+      if (seen.isLoadFailing) throw new Error('no window')
+      this.page = readFileSync(path, 'utf8')
     }
     once = vi.fn()
     show = vi.fn()
@@ -234,7 +246,7 @@ describe('desktop host', () => {
     expect(seen.schemes).toEqual(['colsight'])
     expect(seen.schemesBeforeReady).toBe(true)
     expect(seen.loaded).toBe('colsight://app/index.html')
-    expect(seen.options.webPreferences).toMatchObject({
+    expect(seen.options!.webPreferences).toMatchObject({
       sandbox: true,
       contextIsolation: true,
       nodeIntegration: false,
@@ -326,6 +338,31 @@ describe('desktop host', () => {
     expect([...readFileSync(target)]).toEqual([7, 8])
     const none = (await start()).handlers.get(CHANNELS.saveFile)!
     expect(await none(own, 'a', new Uint8Array())).toBeNull()
+  })
+
+  test('makes a PDF in a window that nobody sees and that runs nothing', async () => {
+    const target = join(outside, 'brief.pdf')
+    const seen = await start([target])
+    const save = seen.handlers.get(CHANNELS.savePdf)!
+    const own = { senderFrame: { url: 'colsight://app/index.html' } }
+    expect(await save(own, '../ridge-brief.pdf', '<p>brief</p>')).toBe('brief.pdf')
+    expect(seen.suggested).toBe('ridge-brief.pdf')
+    expect(JSON.parse(readFileSync(target, 'utf8'))).toEqual({
+      preferCSSPageSize: true,
+      printBackground: true,
+      of: '<p>brief</p>',
+    })
+    const [, hidden] = seen.windows
+    expect(hidden.options).toMatchObject({
+      show: false,
+      webPreferences: { sandbox: true, contextIsolation: true, javascript: false },
+    })
+    expect(hidden.isDestroyed).toBe(true)
+    expect(await save({ senderFrame: { url: 'https://example.org/' } }, 'a', 'b')).toBeNull()
+    expect(await save(own, 'a', 7)).toBeNull()
+    seen.isLoadFailing = true
+    await expect(save(own, 'a.pdf', 'b')).rejects.toThrow('no window')
+    expect(seen.windows[2].isDestroyed).toBe(true)
   })
 
   test('ends with its last window', async () => {
