@@ -16,7 +16,7 @@ const KINDS = ['point', 'line', 'area'] as const
 const FEET_M = 0.3048
 
 /** A head without its unit, and the unit. */
-function headOf(head: string): { words: string; unit: string } {
+export function headOf(head: string): { words: string; unit: string } {
   const unit = /[([](.*)[)\]]|[_ ](m|ft|feet|agl|deg)$/i.exec(head.trim())
   const words = head
     .replace(unit?.[0] ?? '', '')
@@ -97,8 +97,11 @@ export function readCsv(text: string, fileName: string): FeatureFile {
 }
 
 /** Reads numbers as a file with such a delimiter writes them; NaN for what is none. */
-function numbersWith(delimiter: string): (text: string) => number {
+export function numbersWith(delimiter: string): (text: string) => number {
   return (text) => {
+    // Most are plain, and there may be millions.
+    const direct = text === '' || text.includes(',') ? NaN : Number(text)
+    if (!Number.isNaN(direct) && text.trim() !== '') return direct
     const plain = text.replace(/\s/g, '')
     if (plain === '') return NaN
     const [comma, point] = [plain.lastIndexOf(','), plain.lastIndexOf('.')]

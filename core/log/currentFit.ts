@@ -1,0 +1,157 @@
+import { AIRCRAFT_LIMITS, PowerModel, type Aircraft } from '../energy/aircraft'
+import { Pack } from '../energy/battery'
+import { windSpeedMs } from '../energy/wind'
+import { PilotError } from '../errors'
+import type { Plan } from '../plan/plan'
+import { motionOf, type FlightLog } from './flightLog'
+import type { Predicted } from './predicted'
+import { robustFit, type Fit } from './robust'
+import { flownName } from './signalFit'
+
+/** Climbing or sinking faster than this is no level flight, m/s. */
+const LEVEL_MS = 0.7
+/** Slower than this over ground is no cruise, m/s. */
+const LEAST_CRUISE_MS = 3
+/** Fewer moments of cruise tell nothing. */
+const FEWEST_MOMENTS = 60
+/** Legs take minutes: their currents scatter as the means of so many seconds do. */
+const BLOCK_S = 60
+/** Fewer such means have no scatter of their own. */
+const FEWEST_BLOCKS = 5
+const AS_PER_MAH = 3.6
+/** Seconds on each side over which a current is taken from the charge. */
+const CHARGE_REACH_S = 8
+
+/** Charge taken until every entry, mAh: as logged, else added up from the current; NaN for neither. */
+export function chargeAlong({ timeS, takenMah, amps }: FlightLog): Float64Array {
+  if (takenMah.some((mah) => !Number.isNaN(mah))) return takenMah
+  if (amps.every(Number.isNaN)) return takenMah
+  let taken = 0
+  let last = NaN
+  return timeS.map((time, i) => {
+    const now = Number.isNaN(amps[i]) ? last : amps[i]
+    if (i > 0 && !Number.isNaN(now)) {
+      taken +=
+        (((Number.isNaN(last) ? now : last) + now) / 2) * ((time - timeS[i - 1]) / AS_PER_MAH)
+    }
+    last = now
+    return taken
+  })
+}
+
+/** Current at every entry, amperes: as logged, else from the charge around it. */
+export function currentAlong({ timeS, takenMah, amps }: FlightLog): Float64Array {
+  if (amps.some((ampere) => !Number.isNaN(ampere))) return amps
+  let [before, after] = [0, 0]
+  return timeS.map((time, i) => {
+    while (timeS[before + 1] <= time - CHARGE_REACH_S) before++
+    while (after < timeS.length - 1 && timeS[after] < time + CHARGE_REACH_S) after++
+    const seconds = timeS[after] - timeS[before]
+    if (i === 0 || seconds < CHARGE_REACH_S) return NaN
+    return ((takenMah[after] - takenMah[before]) * AS_PER_MAH) / seconds
+  })
+}
+
+/** The currents of an aircraft as a flight shows them. */
+export interface CurrentFit extends Fit {
+  /** Airspeed and current of the cruise in the middle of what was flown. */
+  readonly airspeedMs: number
+  readonly measuredA: number
+  readonly plannedA: number
+  /** Scatter of the means of a minute, as a share. */
+  readonly spreadShare: number
+}
+
+/**
+ * Fits how many times the current of level flight that an aircraft is said to draw was drawn.
+ * Airspeeds are those over ground less the wind of the plan. Where the log has the voltage, powers
+ * are compared, else the currents that the plan's pack would give.
+ * Throws a PilotError where too little of the flight was cruise.
+ */
+export function fitCurrent(plan: Plan, log: FlightLog, { amslM, aglM }: Predicted): CurrentFit {
+  const { aircraft, battery, wind } = plan
+  const power = new PowerModel(aircraft, battery.cells)
+  const pack = new Pack(battery)
+  const { speedMs, trackDeg, climbMs } = motionOf(log)
+  const amps = currentAlong(log)
+  const charge = chargeAlong(log)
+  const taken: { ratio: number; timeS: number; airspeedMs: number; plannedA: number }[] = []
+  for (let i = 0; i < amps.length; i++) {
+    const isLevel = Math.abs(climbMs[i]) <= LEVEL_MS && speedMs[i] >= LEAST_CRUISE_MS
+    if (!isLevel || !(amps[i] > 0)) continue
+    const airspeedMs = airspeedOf(speedMs[i], trackDeg[i], windSpeedMs(wind, aglM[i]), wind.fromDeg)
+    const watts = power.levelW(airspeedMs, amslM[i])
+    const spent = Number.isNaN(charge[i]) ? 0 : charge[i]
+    const volts = log.volts[i]
+    const plannedA = volts > 0 ? watts / volts : pack.currentA(watts, spent)
+    if (!(plannedA > 0)) continue
+    taken.push({ ratio: amps[i] / plannedA, timeS: log.timeS[i], airspeedMs, plannedA })
+  }
+  if (taken.length < FEWEST_MOMENTS) {
+    throw new PilotError(
+      `Only ${taken.length} moments of level cruise with a current were found, and ${FEWEST_MOMENTS} are needed; choose the columns of current or charge, or another flight.`,
+    )
+  }
+  const fit = robustFit(Float64Array.from(taken, ({ ratio }) => ratio))
+  const middle = (values: number[]) => values.sort((a, b) => a - b)[values.length >> 1]
+  const airspeedMs = middle(taken.map((one) => one.airspeedMs))
+  const plannedA = middle(taken.map((one) => one.plannedA))
+  return {
+    ...fit,
+    airspeedMs,
+    plannedA,
+    measuredA: plannedA * fit.value,
+    spreadShare: spreadOfMinutes(taken, fit) / fit.value,
+  }
+}
+
+/** Speed through the air of an aircraft that moves over ground in a wind. */
+export function airspeedOf(
+  groundSpeedMs: number,
+  trackDeg: number,
+  windMs: number,
+  windFromDeg: number,
+): number {
+  const [track, from] = [trackDeg, windFromDeg].map((degrees) => (degrees * Math.PI) / 180)
+  return Math.hypot(
+    groundSpeedMs * Math.sin(track) + windMs * Math.sin(from),
+    groundSpeedMs * Math.cos(track) + windMs * Math.cos(from),
+  )
+}
+
+/** How far the means of a minute scatter around the fit; that of single moments where few are. */
+function spreadOfMinutes(
+  taken: readonly { readonly ratio: number; readonly timeS: number }[],
+  { value, scatter }: Fit,
+): number {
+  const minutes = new Map<number, number[]>()
+  for (const { ratio, timeS } of taken) {
+    // What is far off is no matter of the cruise.
+    if (Math.abs(ratio - value) > 3 * scatter) continue
+    const minute = Math.floor(timeS / BLOCK_S)
+    minutes.set(minute, [...(minutes.get(minute) ?? []), ratio])
+  }
+  const means = [...minutes.values()].map(
+    (ratios) => ratios.reduce((sum, ratio) => sum + ratio, 0) / ratios.length,
+  )
+  if (means.length < FEWEST_BLOCKS) return scatter
+  return Math.sqrt(means.reduce((sum, mean) => sum + (mean - value) ** 2, 0) / (means.length - 1))
+}
+
+/** An aircraft with the currents of a flight, under a name of its own. */
+export function calibratedAircraft(
+  aircraft: Aircraft,
+  { value, spreadShare }: CurrentFit,
+  day: string,
+): Aircraft {
+  const [least, most] = AIRCRAFT_LIMITS.currentA
+  const scaled = (ampere: number) =>
+    Math.round(Math.min(most, Math.max(least, ampere * value)) * 100) / 100
+  return {
+    ...aircraft,
+    name: flownName(aircraft.name, day),
+    hoverCurrentA: scaled(aircraft.hoverCurrentA),
+    cruise: aircraft.cruise.map((point) => ({ ...point, currentA: scaled(point.currentA) })),
+    currentSpreadShare: Math.round(Math.min(1, spreadShare) * 1000) / 1000,
+  }
+}

@@ -1,0 +1,83 @@
+import { PilotError } from '../errors'
+import type { Plan } from '../plan/plan'
+import { launchOf } from '../plan/reckoning'
+import { AirColumns } from '../route/airColumns'
+import type { Site } from '../surface/site'
+import { groundAt, isInside } from '../terrain/grid'
+import type { FlightLog } from './flightLog'
+
+/** What the air on the way to an aircraft is, from best to worst. */
+export const WAY_KINDS = ['clear', 'obstructed', 'blocked'] as const
+export type WayKind = (typeof WAY_KINDS)[number]
+/** Where nothing is known: off the terrain, or behind missing data. */
+export const NO_WAY = 255
+
+export type LinkRole = 'video' | 'control'
+
+/** What was predicted for every entry of a log. */
+export interface Predicted {
+  /** Of the aircraft, above sea level and above ground. */
+  readonly amslM: Float64Array
+  readonly aglM: Float64Array
+  /** Index in WAY_KINDS, or NO_WAY. */
+  readonly kind: Uint8Array
+  /** Level at the receiver without any excess loss, dBm; NaN where nothing is known. */
+  readonly levelDbm: Float64Array
+  /** What was added to the logged heights so that the flight starts on the ground, metres. */
+  readonly liftedM: number
+}
+
+/** Lower than this no antenna flies, metres above ground. */
+const LEAST_AGL_M = 0.3
+
+/**
+ * What a plan's link predicts along a flight.
+ * @param isPutOnGround true where the heights of the log are shifted so that its first entry lies
+ *   on the ground; those over its start always are
+ * Throws a PilotError where the launch point has no ground, or the flight none of this terrain.
+ */
+export function predictAlong(
+  site: Site,
+  plan: Plan,
+  log: FlightLog,
+  role: LinkRole,
+  isPutOnGround: boolean,
+): Predicted {
+  const { terrain, locator, surface } = site
+  const count = log.timeS.length
+  const places = Array.from({ length: count }, (_, i) =>
+    locator.toGrid({ latDeg: log.latDeg[i], lonDeg: log.lonDeg[i] }),
+  )
+  const inside = places.filter((place) => isInside(terrain, place)).length
+  if (inside === 0) {
+    throw new PilotError(
+      'The flight lies off this terrain altogether; open the terrain it was flown over.',
+    )
+  }
+  const first = log.heightM.findIndex(
+    (height, i) => !Number.isNaN(height) && !Number.isNaN(groundAt(terrain, places[i])),
+  )
+  if (first < 0) {
+    throw new PilotError('The log has no heights over this terrain; choose a column of heights.')
+  }
+  const isLifted = isPutOnGround || log.heightOver === 'start'
+  const liftedM = isLifted ? groundAt(terrain, places[first]) - log.heightM[first] : 0
+  const link = { ...plan[role], excessLossDb: 0 }
+  const seen = { ...surface, clearingM: plan.clearingM }
+  const radio = { ...plan.radio, frequencyMhz: link.frequencyMhz }
+  const columns = new AirColumns(terrain, locator, seen, launchOf(site, plan), radio, [link])
+  const amslM = log.heightM.map((height) => height + liftedM)
+  const aglM = new Float64Array(count).fill(NaN)
+  const kind = new Uint8Array(count).fill(NO_WAY)
+  const levelDbm = new Float64Array(count).fill(NaN)
+  for (let i = 0; i < count; i++) {
+    const groundM = groundAt(terrain, places[i])
+    aglM[i] = Math.max(LEAST_AGL_M, amslM[i] - groundM)
+    if (Number.isNaN(aglM[i])) continue
+    const { sightM, fresnelM, marginsDb } = columns.over(places[i], aglM[i])
+    if (Number.isNaN(sightM)) continue
+    kind[i] = aglM[i] < sightM ? 2 : aglM[i] < fresnelM ? 1 : 0
+    levelDbm[i] = marginsDb[0] + link.sensitivityDbm
+  }
+  return { amslM, aglM, kind, levelDbm, liftedM }
+}
