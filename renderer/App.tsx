@@ -1,6 +1,7 @@
 import { useEffect, useRef } from 'preact/hooks'
 import { DrawingBar } from './map/DrawingBar'
 import { SiteMap } from './map/siteMap'
+import { LogSheet } from './opening/LogSheet'
 import { OpeningSheet } from './opening/OpeningSheet'
 import { BriefSheet } from './opening/BriefSheet'
 import { IncomingSheet } from './opening/IncomingSheet'
@@ -34,6 +35,7 @@ export function App() {
       <PlanTerrainSheet />
       <IncomingSheet />
       <BriefSheet />
+      <LogSheet />
       <Keys />
     </FileDrop>
   )

@@ -13,6 +13,7 @@ import {
   conflictWords,
   formatDuration,
   formatMah,
+  mahWithSpread,
   turnWords,
   verdictOn,
 } from '../words/routeWords'
@@ -115,7 +116,14 @@ function Key({ brief, words }: PartProps) {
   const { speedMs, fromDeg, atHeightM } = plan.wind
   return (
     <section class="key" aria-label="Key figures">
-      {found && <Turning found={found} leastCellV={plan.battery.leastCellV} words={words} />}
+      {found && (
+        <Turning
+          found={found}
+          leastCellV={plan.battery.leastCellV}
+          spreadShare={plan.aircraft.currentSpreadShare}
+          words={words}
+        />
+      )}
       <dl>
         <dt>Launch point</dt>
         <dd>
@@ -151,10 +159,12 @@ function Key({ brief, words }: PartProps) {
 function Turning({
   found,
   leastCellV,
+  spreadShare,
   words,
 }: {
   found: Reckoning
   leastCellV: number
+  spreadShare: number | null
   words: BriefWords
 }) {
   const { line, flight, turns, flyer } = found
@@ -179,7 +189,7 @@ function Turning({
           <b>{flight.landed ? 'Landed' : 'At the end'}</b>
           <strong>
             {refusal === undefined
-              ? `${formatDistance(line.distanceM[last], units)}, ${formatDuration(end.timeS)}, ${formatMah(end.takenMah)}`
+              ? `${formatDistance(line.distanceM[last], units)}, ${formatDuration(end.timeS)}, ${mahWithSpread(end.takenMah, spreadShare)}`
               : '–'}
           </strong>
         </p>

@@ -9,7 +9,7 @@ import { robustFit, type Fit } from './robust'
 import { flownName } from './signalFit'
 
 /** Climbing or sinking faster than this is no level flight, m/s. */
-const LEVEL_MS = 0.7
+const LEVEL_MS = 1
 /** Slower than this over ground is no cruise, m/s. */
 const LEAST_CRUISE_MS = 3
 /** Fewer moments of cruise tell nothing. */
@@ -80,7 +80,8 @@ export function fitCurrent(plan: Plan, log: FlightLog, { amslM, aglM }: Predicte
     const isLevel = Math.abs(climbMs[i]) <= LEVEL_MS && speedMs[i] >= LEAST_CRUISE_MS
     if (!isLevel || !(amps[i] > 0)) continue
     const airspeedMs = airspeedOf(speedMs[i], trackDeg[i], windSpeedMs(wind, aglM[i]), wind.fromDeg)
-    const watts = power.levelW(airspeedMs, amslM[i])
+    // What little it climbs costs as well.
+    const watts = power.levelW(airspeedMs, amslM[i]) + power.climbJ(climbMs[i])
     const spent = Number.isNaN(charge[i]) ? 0 : charge[i]
     const volts = log.volts[i]
     const plannedA = volts > 0 ? watts / volts : pack.currentA(watts, spent)

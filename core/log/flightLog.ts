@@ -201,6 +201,16 @@ function thinned(entries: readonly number[]): readonly number[] {
   return Array.from({ length: MOST_ENTRIES }, (_, i) => entries[Math.floor(i * stride)])
 }
 
+/** Slower than this an aircraft stands, m/s. */
+const REST_MS = 1
+
+/** True where a flight begins at rest, so that its first height is that of the ground. */
+export function beginsAtRest(log: FlightLog): boolean {
+  const { speedMs, climbMs } = motionOf(log)
+  const first = speedMs.findIndex((speed) => !Number.isNaN(speed))
+  return first >= 0 && speedMs[first] < REST_MS && !(Math.abs(climbMs[first]) > REST_MS)
+}
+
 /** Seconds on each side over which speeds are taken. */
 const SPEED_REACH_S = 2
 

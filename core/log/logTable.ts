@@ -338,3 +338,19 @@ function checkSignal(
     )
   }
 }
+
+/** Enough of a text to see its heads and some lines, characters. */
+const GLANCE = 20_000
+
+/** True for a table that says where something was when, and its signal or charge: a flight log. */
+export function isLogTable(text: string): boolean {
+  try {
+    const { columns } = guessMapping(readLogTable(text.slice(0, GLANCE), 'log'))
+    const { time, lat, lon, signal, mah, volts, amps } = columns
+    const hasPlaces = time !== null && lat !== null && lon !== null
+    return hasPlaces && [signal, mah, volts, amps].some((column) => column !== null)
+  } catch (error) {
+    if (error instanceof PilotError) return false
+    throw error
+  }
+}

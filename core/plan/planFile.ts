@@ -1,5 +1,6 @@
 import type { Polygon } from 'geojson'
 import { z } from 'zod'
+import { aircraftFile, aircraftOf } from '../energy/aircraftFile'
 import { Flyer } from '../energy/flight'
 import { firstIssue, PilotError } from '../errors'
 import type { LatLon } from '../geodesy/earth'
@@ -120,20 +121,7 @@ function settingsOf(plan: Plan, terrain: TerrainReference | null): z.input<typeo
       clearance_m: limits.clearanceM,
       floor: limits.floorKind,
     },
-    aircraft: {
-      name: aircraft.name,
-      mass_kg: aircraft.massKg,
-      hover_current_a: aircraft.hoverCurrentA,
-      measured_at_m: aircraft.measuredAtM,
-      cruise: aircraft.cruise.map(({ airspeedMs, currentA }) => ({
-        airspeed_ms: airspeedMs,
-        current_a: currentA,
-      })),
-      climb_efficiency: aircraft.climbEfficiency,
-      climb_ms: aircraft.climbMs,
-      descent_ms: aircraft.descentMs,
-      current_spread_share: aircraft.currentSpreadShare,
-    },
+    aircraft: aircraftFile(aircraft),
     battery: {
       name: battery.name,
       chemistry: battery.chemistry,
@@ -308,20 +296,7 @@ export function readPlan(text: string, fileName: string): PlanDocument {
       clearanceM: limits.clearance_m,
       floorKind: limits.floor,
     },
-    aircraft: {
-      name: aircraft.name,
-      massKg: aircraft.mass_kg,
-      hoverCurrentA: aircraft.hover_current_a,
-      measuredAtM: aircraft.measured_at_m,
-      cruise: aircraft.cruise.map(({ airspeed_ms, current_a }) => ({
-        airspeedMs: airspeed_ms,
-        currentA: current_a,
-      })),
-      climbEfficiency: aircraft.climb_efficiency,
-      climbMs: aircraft.climb_ms,
-      descentMs: aircraft.descent_ms,
-      currentSpreadShare: aircraft.current_spread_share,
-    },
+    aircraft: aircraftOf(aircraft),
     battery: {
       name: battery.name,
       chemistry: battery.chemistry,

@@ -1,6 +1,7 @@
 import { z } from 'zod'
 import { BRIEF_LIMITS } from '../brief/briefSetup'
 import { AIRCRAFT_LIMITS } from '../energy/aircraft'
+import { aircraftSchema } from '../energy/aircraftFile'
 import { BATTERY_LIMITS, CHEMISTRIES } from '../energy/battery'
 import { WIND_LIMITS } from '../energy/wind'
 import { LANDING_RANGES } from '../landing/areas'
@@ -131,24 +132,7 @@ export const settings = z.object({
     clearance_m: within(LIMIT_RANGES.clearanceM),
     floor: z.enum(FLOOR_KINDS),
   }),
-  aircraft: z.object({
-    name: z.string(),
-    mass_kg: within(AIRCRAFT_LIMITS.massKg),
-    hover_current_a: within(AIRCRAFT_LIMITS.currentA),
-    measured_at_m: within(AIRCRAFT_LIMITS.measuredAtM),
-    cruise: z
-      .array(
-        z.object({
-          airspeed_ms: within(AIRCRAFT_LIMITS.airspeedMs),
-          current_a: within(AIRCRAFT_LIMITS.currentA),
-        }),
-      )
-      .min(1),
-    climb_efficiency: within(AIRCRAFT_LIMITS.climbEfficiency),
-    climb_ms: within(AIRCRAFT_LIMITS.verticalMs),
-    descent_ms: within(AIRCRAFT_LIMITS.verticalMs),
-    current_spread_share: within(AIRCRAFT_LIMITS.spreadShare).nullable(),
-  }),
+  aircraft: aircraftSchema,
   battery: z.object({
     name: z.string(),
     chemistry: z.enum(CHEMISTRIES),

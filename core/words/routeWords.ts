@@ -46,6 +46,12 @@ export function formatMah(mah: number): string {
   return Number.isFinite(mah) ? `${formatNumber(mah, 0)} mAh` : '–'
 }
 
+/** A charge with its scatter, where a flight has shown one. */
+export function mahWithSpread(mah: number, spreadShare: number | null): string {
+  if (spreadShare === null || !Number.isFinite(mah)) return formatMah(mah)
+  return `${formatMah(mah)} ± ${formatNumber(mah * spreadShare, 0)}`
+}
+
 /** How grave a verdict is. */
 export type VerdictKind = 'clear' | 'sight' | 'blocked'
 

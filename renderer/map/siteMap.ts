@@ -10,6 +10,7 @@ import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import { onlineTilesOn, preferences } from '../state/preferences'
 import { coverage, launchMoves, noteLaunchMove } from '../state/coverage'
 import { addPoint, drawing, finishDrawing } from '../state/drawing'
+import { flownPlace, flownStretches } from '../state/flownTrack'
 import { skylinePlace } from '../state/horizon'
 import { footWay, outlines, selected } from '../state/landing'
 import { chosenSpot, heat, isHeatShown, spotList } from '../state/launchSpots'
@@ -50,6 +51,7 @@ import { chosenValley, valleys } from '../state/valleys'
 import { onMap } from './placement'
 import { aircraftIcon, launchIcon, targetIcon } from './icons'
 import { ColLayer } from './colLayer'
+import { FlownLayer } from './flownLayer'
 import { IsolineLayer } from './isolineLayer'
 import { GroundLayer } from './groundLayer'
 import { PlaceNames } from './placeNames'
@@ -74,6 +76,7 @@ export class SiteMap {
   private readonly shapes = new ShapesLayer()
   private readonly ground = new GroundLayer()
   private readonly cols = new ColLayer()
+  private readonly flown = new FlownLayer()
   private readonly route = new RouteLayer({
     move: moveWaypointTo,
     insert: (index, at) => addWaypoints([at], index, `drag waypoint ${index}`),
@@ -138,6 +141,7 @@ export class SiteMap {
     this.shapes.addTo(this.map)
     this.ground.addTo(this.map)
     this.cols.addTo(this.map)
+    this.flown.addTo(this.map)
     this.route.addTo(this.map)
     this.placeNames.addTo(this.map)
     this.path.addTo(this.map)
@@ -242,6 +246,8 @@ export class SiteMap {
     const launch = computed(() => setup.value.launch)
     this.followRoute(launch)
     this.followGround()
+    effect(() => this.flown.showTrack(flownStretches.value))
+    effect(() => this.flown.showAircraft(flownPlace.value))
     effect(() => this.keepInView(launch.value))
     effect(() => {
       const { launch, target } = setup.value

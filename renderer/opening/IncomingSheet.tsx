@@ -8,6 +8,7 @@ import {
   type Offer,
   type Use,
 } from '../state/exchange'
+import { lookAtLog } from '../state/flown'
 import { formatPosition } from '../state/positions'
 import { setup } from '../state/setup'
 import { formatNumber } from '../../core/words/units'
@@ -27,7 +28,7 @@ const WORDS: Readonly<Record<Use, string>> = {
 }
 
 function Sheet() {
-  const { name, offers, remarks } = incoming.value!
+  const { name, track, offers, remarks } = incoming.value!
   const close = () => (incoming.value = null)
   const takes = offers.filter(({ use }) => use !== 'nothing').length
   const replaces =
@@ -42,6 +43,18 @@ function Sheet() {
           <button type="button" onClick={close}>
             Cancel
           </button>
+          {track && (
+            <button
+              type="button"
+              title="A recorded track with times: compare it with the plan instead"
+              onClick={() => {
+                close()
+                void lookAtLog(track)
+              }}
+            >
+              It was flown: compare
+            </button>
+          )}
           <button
             type="button"
             class="primary"

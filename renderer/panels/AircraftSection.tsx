@@ -1,8 +1,9 @@
 import { AIRCRAFT_LIMITS, TYPICAL_AIRCRAFT, type Aircraft } from '../../core/energy/aircraft'
+import { aircraftPresets, forgetAircraft, keepAircraft, ownAircraft } from '../state/aircraft'
 import { flyer } from '../state/route'
 import { changeSetup, setup } from '../state/setup'
 import { preferences } from '../state/preferences'
-import { formatNumber, HEIGHT_UNIT, SPEED_UNIT } from '../../core/words/units'
+import { formatNumber, HEIGHT_UNIT, SPEED_UNIT, formatShare } from '../../core/words/units'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 
@@ -11,15 +12,46 @@ const MOST_POINTS = 6
 /** What the aircraft draws, level and climbing. */
 export function AircraftSection() {
   const { aircraft, airspeedMs } = setup.value
-  const change = (part: Partial<Aircraft>) => changeSetup({ aircraft: { ...aircraft, ...part } })
+  // What was changed is typical no more.
+  const name = aircraft.name === TYPICAL_AIRCRAFT.name ? 'Own' : aircraft.name
+  const change = (part: Partial<Aircraft>) =>
+    changeSetup({ aircraft: { ...aircraft, name, ...part } })
   const { symbol, metres } = HEIGHT_UNIT[preferences.value.units]
   const speed = SPEED_UNIT[preferences.value.units]
+  const presets = aircraftPresets()
+  const isOwn = ownAircraft.value.some(({ name }) => name === aircraft.name)
   const fastest = aircraft.cruise[aircraft.cruise.length - 1].airspeedMs
   return (
     <Section
       title="Aircraft"
       summary={`${formatNumber(aircraft.massKg, 2)} kg, ${aircraft.cruise.length} cruise ${aircraft.cruise.length === 1 ? 'point' : 'points'}`}
     >
+      <div class="field field-wide first">
+        <label for="aircraft-preset">Begin with</label>
+        <select
+          id="aircraft-preset"
+          value={presets.some(({ name }) => name === aircraft.name) ? aircraft.name : ''}
+          onChange={({ currentTarget }) => {
+            const preset = presets.find(({ name }) => name === currentTarget.value)
+            if (preset) changeSetup({ aircraft: preset })
+          }}
+        >
+          <option value="" disabled>
+            Changed
+          </option>
+          {presets.map(({ name }) => (
+            <option key={name} value={name}>
+              {name}
+            </option>
+          ))}
+        </select>
+      </div>
+      {aircraft.currentSpreadShare !== null && (
+        <p class="section-note small">
+          Minutes of the flight scattered by {formatShare(aircraft.currentSpreadShare)} around these
+          currents.
+        </p>
+      )}
       <p class="section-note small">
         Currents at 3.7 V a cell, as a log shows them with the pack half down.
         {aircraft.name === TYPICAL_AIRCRAFT.name && ' Typical values: put in your own.'}
@@ -34,7 +66,7 @@ export function AircraftSection() {
           max={AIRCRAFT_LIMITS.massKg[1]}
           step={0.05}
           help="With battery and camera; it decides what a climb costs."
-          onChange={(massKg) => change({ massKg, name: 'Own' })}
+          onChange={(massKg) => change({ massKg })}
         />
         <NumberField
           label="Hover current"
@@ -45,7 +77,7 @@ export function AircraftSection() {
           max={AIRCRAFT_LIMITS.currentA[1]}
           step={0.5}
           help="Staying over one place in still air."
-          onChange={(hoverCurrentA) => change({ hoverCurrentA, name: 'Own' })}
+          onChange={(hoverCurrentA) => change({ hoverCurrentA })}
         />
         <NumberField
           label="Measured at, AMSL"
@@ -173,6 +205,29 @@ export function AircraftSection() {
         />
         Each leg at its airspeed of least charge
       </label>
+      <div class="row">
+        <input
+          type="text"
+          class="link-name"
+          aria-label="Name of the aircraft"
+          value={aircraft.name}
+          onChange={({ currentTarget }) =>
+            change({ name: currentTarget.value.trim() || aircraft.name })
+          }
+        />
+        <button
+          type="button"
+          title="Offer it under this name"
+          onClick={() => keepAircraft(aircraft)}
+        >
+          Keep
+        </button>
+        {isOwn && (
+          <button type="button" onClick={() => forgetAircraft(aircraft.name)}>
+            Forget
+          </button>
+        )}
+      </div>
       {typeof flyer.value === 'string' && <p class="caution-note">{flyer.value}</p>}
     </Section>
   )

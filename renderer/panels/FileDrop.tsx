@@ -2,7 +2,9 @@ import type { ComponentChildren } from 'preact'
 import { useSignal } from '@preact/signals'
 import type { TextFile } from '../../core/host'
 import { terrainAmong } from '../host/pickedFiles'
+import { isLogTable } from '../../core/log/logTable'
 import { offerFile } from '../state/exchange'
+import { lookAtLog } from '../state/flown'
 import { lookAtFiles, opening } from '../state/opening'
 import { openPlan } from '../state/planFile'
 import { notice } from '../state/work'
@@ -35,14 +37,15 @@ export function FileDrop({ children }: { children: ComponentChildren }) {
   )
 }
 
-/** A plan is opened; other positions are offered to the one at hand. */
+/** A plan is opened, a log compared; other positions are offered to the plan at hand. */
 async function openText(file: TextFile): Promise<void> {
   if (/json$/i.test(file.name) && /"colsight"\s*:/.test(file.text)) await openPlan(file)
+  else if (isLogTable(file.text)) await lookAtLog(file)
   else offerFile(file)
 }
 
 async function openDropped(files: readonly File[]): Promise<void> {
-  const text = files.find(({ name }) => /\.(geojson|json|gpx|kml|csv)$/i.test(name))
+  const text = files.find(({ name }) => /\.(geojson|json|gpx|kml|csv|txt|tsv)$/i.test(name))
   if (text) {
     await openText({ name: text.name, text: await text.text() })
     return

@@ -137,6 +137,21 @@ export function LinkSection({ name }: { name: LinkName }) {
           help="Lost to the pilot's body, the battery and the frame in the way."
           onChange={(bodyLossDb) => changeLink(name, { bodyLossDb })}
         />
+        <NumberField
+          label="Excess loss"
+          unit="dB"
+          value={link.excessLossDb}
+          digits={1}
+          min={LIMITS.excessLossDb[0]}
+          max={LIMITS.excessLossDb[1]}
+          step={0.5}
+          help={
+            link.spreadDb === null
+              ? 'Lost beyond all that is computed, as a flight shows it.'
+              : `As flown; single levels scattered by ${formatNumber(link.spreadDb, 1)} dB.`
+          }
+          onChange={(excessLossDb) => changeLink(name, { excessLossDb })}
+        />
       </div>
       <p class="section-note small">
         EIRP {formatNumber(eirp, 1)} dBm ({formatNumber(mwFromDbm(eirp), 0)} mW). National limits

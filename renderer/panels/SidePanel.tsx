@@ -15,6 +15,7 @@ import { BaseMapSection } from './BaseMapSection'
 import { BriefSection } from './BriefSection'
 import { CoverageSection } from './CoverageSection'
 import { DraftOffer } from './DraftOffer'
+import { FlownSection } from './FlownSection'
 import { HandOverSection } from './HandOverSection'
 import { HorizonSection } from './HorizonSection'
 import { LaunchSection } from './LaunchSection'
@@ -106,6 +107,7 @@ export function SidePanel() {
       <BriefSection />
       <PlanSection />
       <HandOverSection />
+      <FlownSection />
       <p class="caution">
         Terrain models miss trees, wires and buildings, and a prediction is no promise. Keep to
         local aviation, radio and avalanche rules; when in doubt ask licensed practice.

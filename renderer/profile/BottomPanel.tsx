@@ -1,10 +1,18 @@
 import { computed, effect, signal } from '@preact/signals'
+import { flown } from '../state/flown'
 import { hasRoute } from '../state/route'
 import { setup } from '../state/setup'
+import { FlownPanel } from './FlownPanel'
 import { ProfilePanel } from './ProfilePanel'
 import { RoutePanel } from './RoutePanel'
 
-type View = 'target' | 'route'
+type View = 'target' | 'route' | 'flown'
+const NAMES: Readonly<Record<View, string>> = {
+  target: 'To the target',
+  route: 'Along the route',
+  flown: 'As flown',
+}
+const PANELS = { target: ProfilePanel, route: RoutePanel, flown: FlownPanel }
 const chosen = signal<View>('target')
 
 const target = computed(() => setup.value.target)
@@ -17,29 +25,38 @@ effect(() => {
 effect(() => {
   if (hasRoute.value) chosen.value = 'route'
 })
+effect(() => {
+  if (flown.value) chosen.value = 'flown'
+})
 isFirst = false
 
-/** Below the map: the path to the target, or the route. */
+/** Below the map: the path to the target, the route, or a flight. */
 export function BottomPanel() {
-  const hasBoth = hasRoute.value && target.value !== null
-  const shown: View = hasBoth ? chosen.value : hasRoute.value ? 'route' : 'target'
+  const has: Readonly<Record<View, boolean>> = {
+    target: target.value !== null,
+    route: hasRoute.value,
+    flown: flown.value !== null,
+  }
+  const views = (['target', 'route', 'flown'] as const).filter((view) => has[view])
+  const shown = views.includes(chosen.value) ? chosen.value : (views.at(-1) ?? 'target')
+  const Panel = PANELS[shown]
   return (
     <div class="bottom">
-      {hasBoth && (
+      {views.length > 1 && (
         <div class="switch panel-switch" role="group" aria-label="Below the map">
-          {(['target', 'route'] as const).map((view) => (
+          {views.map((view) => (
             <button
               type="button"
               key={view}
               aria-pressed={shown === view}
               onClick={() => (chosen.value = view)}
             >
-              {view === 'target' ? 'To the target' : 'Along the route'}
+              {NAMES[view]}
             </button>
           ))}
         </div>
       )}
-      {shown === 'route' ? <RoutePanel /> : <ProfilePanel />}
+      <Panel />
     </div>
   )
 }

@@ -1,11 +1,12 @@
 import type { BudgetItem } from '../../core/radio/budget'
+import { holdingShare } from '../../core/radio/holding'
 import { mwFromDbm } from '../../core/radio/link'
 import { changeLink, type LinkName } from '../state/links'
 import { budgets, helps } from '../state/margin'
 import { nearbyVerdict } from '../state/nearby'
 import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
-import { formatHeight, formatNumber, formatSigned } from '../../core/words/units'
+import { formatHeight, formatNumber, formatSigned, formatShare } from '../../core/words/units'
 
 /** No transmitter for this is stronger, milliwatts. */
 const MOST_MW = 10_000
@@ -23,9 +24,16 @@ export function BudgetFigures({ name }: { name: LinkName }) {
   return (
     <>
       <p class={`verdict verdict-${kind}`} role="status">
-        Margin {formatSigned(marginDb)} dB
+        Margin {formatSigned(marginDb)}{' '}
+        {link.spreadDb !== null && `± ${formatNumber(link.spreadDb, 1)} `}dB
         <span class="verdict-note"> (wanted {formatNumber(link.fadeMarginDb, 0)} dB)</span>
       </p>
+      {link.spreadDb !== null && (
+        <p class="section-note small">
+          With the scatter of the flight it holds in{' '}
+          {formatShare(holdingShare(marginDb, link.spreadDb))} of the moments here.
+        </p>
+      )}
       <table class="budget">
         <tbody>
           <tr class="budget-sum">

@@ -3,6 +3,7 @@ import { useEffect } from 'preact/hooks'
 import { divertAt } from '../../core/energy/divert'
 import type { LegFlight } from '../../core/energy/flight'
 import { geodesic } from '../../core/geodesy/geodesic'
+import type { Link } from '../../core/radio/link'
 import { floorAt } from '../../core/route/corridor'
 import { CONFLICT_COLOURS } from '../map/routeLayer'
 import { formatPosition } from '../state/positions'
@@ -21,7 +22,7 @@ import {
   CONFLICT_NAMES,
   conflictWords,
   formatDuration,
-  formatMah,
+  mahWithSpread,
   turnWords,
   verdictOn,
 } from '../../core/words/routeWords'
@@ -156,8 +157,10 @@ function Moment({ found, sample }: { found: RouteFigures; sample: number }) {
   const floor = air ? floorAt(air, limits.floorKind, sample) : NaN
   const taken = flown?.takenMah[sample] ?? NaN
   const left = typeof who === 'string' ? NaN : who.pack.leftShare(taken)
-  const dB = (value: number | undefined) =>
-    value === undefined || Number.isNaN(value) ? '–' : `${formatNumber(value, 0)} dB`
+  const dB = (value: number | undefined, { spreadDb }: Link) =>
+    value === undefined || Number.isNaN(value)
+      ? '–'
+      : `${formatNumber(value, 0)} ${spreadDb === null ? '' : `± ${formatNumber(spreadDb, 0)} `}dB`
   return (
     <dl class="facts">
       <dt>Position</dt>
@@ -182,7 +185,8 @@ function Moment({ found, sample }: { found: RouteFigures; sample: number }) {
       </dd>
       <dt>Margins</dt>
       <dd>
-        video {dB(air?.videoDb[sample])}, control {dB(air?.controlDb[sample])}
+        video {dB(air?.videoDb[sample], setup.value.video)}, control{' '}
+        {dB(air?.controlDb[sample], setup.value.control)}
       </dd>
       <dt>Battery</dt>
       <dd class={left < 0 ? 'alarm' : ''}>
@@ -217,6 +221,7 @@ function Battery({ found }: { found: RouteFigures }) {
   const { line, flight: flown, flyer: who, turns } = found
   if (typeof who === 'string') return <p class="caution-note">{who}</p>
   if (!flown) return null
+  const { currentSpreadShare } = setup.value.aircraft
   const refusal = flown.legs.find((leg) => typeof leg === 'string')
   const last = line.distanceM.length - 1
   const end = flown.landed ?? { timeS: flown.timeS[last], takenMah: flown.takenMah[last] }
@@ -236,7 +241,7 @@ function Battery({ found }: { found: RouteFigures }) {
             <dt>{flown.landed ? 'Landed' : 'At the end'}</dt>
             <dd>
               {formatDistance(line.distanceM[last], units)}, {formatDuration(end.timeS)},{' '}
-              {formatMah(end.takenMah)}
+              {mahWithSpread(end.takenMah, currentSpreadShare)}
             </dd>
           </>
         )}

@@ -65,6 +65,8 @@ export interface Offer {
 /** A file of another program, before anything of it is taken over. */
 export interface Incoming extends Omit<FeatureFile, 'features'> {
   readonly name: string
+  /** The whole file where it holds a recorded track with times; null for others. */
+  readonly track: TextFile | null
   readonly offers: readonly Offer[]
 }
 
@@ -96,7 +98,9 @@ export function offerFile({ text, name }: TextFile): void {
     if (isRoute) hasRoute = true
     return { feature, offTerrain, use: isRoute ? 'route' : 'nothing' }
   })
-  incoming.value = { name, offers, remarks: file.remarks }
+  const isTrack = /<trkpt[\s>]/.test(text) && /<time>/.test(text)
+  const track = isTrack ? { text, name } : null
+  incoming.value = { name, track, offers, remarks: file.remarks }
 }
 
 export function useAs(index: number, use: Use): void {

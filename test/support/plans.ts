@@ -67,3 +67,21 @@ export function planOn(terrain: TerrainGrid): Plan {
     },
   }
 }
+
+/** A plan on the demo massif that is flown within sight, with a look behind a ridge. */
+export function flownPlan(terrain: TerrainGrid): Plan {
+  const locator = new GridLocator(terrain)
+  const at = (col: number, row: number) => locator.toLatLon({ col, row })
+  const base = planOn(terrain)
+  return {
+    ...base,
+    launch: at(560, 466),
+    battery: { ...base.battery, capacityMah: 12_000 },
+    route: {
+      ...base.route,
+      waypoints: [waypointAt(at(565, 445), 90), waypointAt(at(545, 447), 90), waypointAt(at(534, 470), 100), waypointAt(at(562, 420), 80)], // prettier-ignore
+      endsAtLaunch: true,
+    },
+    landing: { ...base.landing, accepted: [] },
+  }
+}

@@ -6,7 +6,7 @@ import {
   chargeAlong,
   currentAlong,
 } from '../../core/log/currentFit'
-import { motionOf, type FlightLog } from '../../core/log/flightLog'
+import { beginsAtRest, motionOf, type FlightLog } from '../../core/log/flightLog'
 import { readGpxLog } from '../../core/log/logGpx'
 import { guessMapping, readLog, readLogTable, type LogMapping } from '../../core/log/logTable'
 import { NO_WAY, predictAlong } from '../../core/log/predicted'
@@ -225,6 +225,14 @@ describe('prediction', () => {
     }
     const { speedMs, trackDeg, climbMs } = motionOf(log)
     // Two metres every 0.2 s, and 0.3 m up.
+    expect(beginsAtRest(log)).toBe(false)
+    const still = {
+      ...log,
+      latDeg: series(() => 41),
+      lonDeg: series(() => 166),
+      heightM: series(() => 9),
+    }
+    expect(beginsAtRest(still)).toBe(true)
     expect(speedMs[50]).toBeCloseTo(10, 1)
     expect(trackDeg[50]).toBeCloseTo(90, 0)
     expect(climbMs[50]).toBeCloseTo(1.5, 6)

@@ -1,0 +1,163 @@
+import { useMemo } from 'preact/hooks'
+import { layoutFlown, type TimeSeries } from '../../core/chart/flownLayout'
+import { MARGIN } from '../../core/chart/profileLayout'
+import { NO_WAY } from '../../core/log/predicted'
+import { WAY_STYLES } from '../../core/words/flownWords'
+import { formatDuration } from '../../core/words/routeWords'
+import { formatNumber } from '../../core/words/units'
+import { shownMoment } from '../state/flown'
+import type { Comparison } from '../workers/log.worker'
+import { ChartBox, ChartGrid, stepOfKey } from './ChartBox'
+import { PIECE } from './signalStrips'
+
+/** A level drawn across the chart. */
+interface Level {
+  readonly value: number
+  readonly name: string
+}
+
+interface FlownChartProps {
+  readonly found: Comparison
+  /** What was recorded and what was expected, both along the time since the flight began. */
+  readonly measured: TimeSeries
+  readonly expected: TimeSeries
+  readonly unit: string
+  readonly levels: readonly Level[]
+  readonly expectedName: string
+}
+
+const STRIP = 9
+
+/** What was measured along the flight, with what was expected and the kind of way below. */
+export function FlownChart(props: FlownChartProps) {
+  return <ChartBox draw={(size) => <Drawing {...props} {...size} />} />
+}
+
+type DrawingProps = FlownChartProps & { readonly width: number; readonly height: number }
+
+function Drawing(props: DrawingProps) {
+  const { found, measured, expected, unit, levels, expectedName, width, height } = props
+  const layout = useMemo(
+    () =>
+      layoutFlown(
+        measured,
+        expected,
+        levels.map(({ value }) => value),
+        width,
+        height,
+        STRIP + 6,
+      ),
+    [measured, expected, levels, width, height],
+  )
+  const { x, y, xOf, bottom, entryAt } = layout
+  const { timeS } = measured
+  const moment = shownMoment.value
+  const at = moment === null ? null : Math.min(moment, timeS.length - 1)
+  const point = (clientX: number, element: SVGElement) => {
+    const left = element.getBoundingClientRect().left
+    shownMoment.value = entryAt(
+      Math.min(width - MARGIN.right, Math.max(MARGIN.left, clientX - left)),
+    )
+  }
+  return (
+    <svg
+      width={width}
+      height={height}
+      role="slider"
+      tabindex={0}
+      aria-label="Moment of the flight"
+      aria-valuemin={0}
+      aria-valuemax={Math.round(timeS[timeS.length - 1])}
+      aria-valuenow={at === null ? 0 : Math.round(timeS[at])}
+      aria-valuetext={
+        at === null
+          ? 'nothing chosen'
+          : `${formatDuration(timeS[at])}, measured ${wordsOf(measured.values[at], unit)}`
+      }
+      onPointerDown={(event) => {
+        event.currentTarget.setPointerCapture(event.pointerId)
+        point(event.clientX, event.currentTarget)
+      }}
+      onPointerMove={(event) => {
+        if (event.buttons & 1) point(event.clientX, event.currentTarget)
+      }}
+      onKeyDown={(event) => {
+        const by = stepOfKey(event.key, timeS.length, 200)
+        if (by !== null) {
+          shownMoment.value = Math.min(timeS.length - 1, Math.max(0, (at ?? 0) + by))
+        } else if (event.key === 'Escape') shownMoment.value = null
+        else return
+        event.preventDefault()
+      }}
+    >
+      <ChartGrid
+        width={width}
+        height={height}
+        bottom={bottom}
+        x={x}
+        y={y}
+        xName="min flown"
+        yName={unit}
+      />
+      <text class="line-names" x={MARGIN.left} y={height - 4}>
+        <tspan class="name-measured">measured</tspan>
+        <tspan class="name-expected" dx="9">
+          {expectedName}
+        </tspan>
+      </text>
+      {levels.map(({ value, name }) => (
+        <g key={name} class="flown-level">
+          <line x1={MARGIN.left} x2={width - MARGIN.right} y1={y(value)} y2={y(value)} />
+          <text x={width - MARGIN.right - 4} y={y(value) - 4} text-anchor="end">
+            {name}
+          </text>
+        </g>
+      ))}
+      <path class="flown-band" d={layout.band} />
+      <path class="flown-expected" d={layout.predicted} />
+      <path class="flown-measured" d={layout.measured} />
+      <g class="flown-ways">
+        {waysOf(found, xOf, entryAt).map(({ start, end, kind }) => (
+          <rect
+            key={start}
+            x={start}
+            y={bottom - STRIP}
+            width={end - start}
+            height={STRIP}
+            fill={WAY_STYLES[kind].colour}
+          />
+        ))}
+      </g>
+      {at !== null && (
+        <g class="cursor">
+          <line x1={xOf(timeS[at])} x2={xOf(timeS[at])} y1={MARGIN.top} y2={bottom} />
+          {!Number.isNaN(measured.values[at]) && (
+            <circle cx={xOf(timeS[at])} cy={y(measured.values[at])} r={5.5} />
+          )}
+        </g>
+      )}
+    </svg>
+  )
+}
+
+function wordsOf(value: number, unit: string): string {
+  return Number.isNaN(value) ? 'nothing' : `${formatNumber(value, 0)} ${unit}`
+}
+
+/** Stretches of pixels with one kind of way; those without an answer are left out. */
+function waysOf(
+  { log: { timeS }, predicted: { kind } }: Comparison,
+  xOf: (seconds: number) => number,
+  entryAt: (pixel: number) => number,
+) {
+  const runs: { start: number; end: number; kind: number }[] = []
+  const until = xOf(timeS[timeS.length - 1])
+  for (let start = xOf(0); start < until; start += PIECE) {
+    const end = Math.min(until, start + PIECE)
+    const its = kind[entryAt((start + end) / 2)]
+    const last = runs.at(-1)
+    if (last && last.kind === its && last.end === start) last.end = end
+    else if (its !== NO_WAY) runs.push({ start, end, kind: its })
+  }
+  return runs
+}
