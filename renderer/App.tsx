@@ -1,6 +1,7 @@
 import { useEffect, useRef } from 'preact/hooks'
 import { DrawingBar } from './map/DrawingBar'
 import { SiteMap } from './map/siteMap'
+import { CompareSheet } from './opening/CompareSheet'
 import { LogSheet } from './opening/LogSheet'
 import { OpeningSheet } from './opening/OpeningSheet'
 import { BriefSheet } from './opening/BriefSheet'
@@ -36,6 +37,7 @@ export function App() {
       <IncomingSheet />
       <BriefSheet />
       <LogSheet />
+      <CompareSheet />
       <Keys />
     </FileDrop>
   )

@@ -9,6 +9,7 @@ import { mwFromDbm, type Link } from '../radio/link'
 import { formatWalk, sizeWords } from '../words/landingWords'
 import { ANTENNA_NAMES } from '../words/linkWords'
 import {
+  batteryWords,
   CONFLICT_NAMES,
   conflictWords,
   formatDuration,
@@ -147,7 +148,7 @@ function Key({ brief, words }: PartProps) {
         </dd>
         <dt>Aircraft, pack</dt>
         <dd>
-          {plan.aircraft.name}; {plan.battery.name}, {formatNumber(plan.battery.temperatureC, 0)} °C
+          {plan.aircraft.name}; {batteryWords(plan.battery)}
         </dd>
         <dt>Terrain error</dt>
         <dd>{formatHeight(errorM, units)} (nine heights of ten)</dd>

@@ -1,3 +1,4 @@
+import type { Battery, Chemistry } from '../energy/battery'
 import type { Flight, Flyer } from '../energy/flight'
 import type { Turns } from '../energy/turns'
 import type { TurnPoint } from '../energy/wayHome'
@@ -81,4 +82,11 @@ export function turnWords(turn: TurnPoint | null | undefined, units: Units): str
   if (turn === null) return 'never in reach of home'
   if (turn.isEnd) return 'home in reach all the way'
   return `${formatMah(turn.takenMah)}, ${formatDuration(turn.timeS)}, ${formatDistance(turn.distanceM, units)}`
+}
+
+const CHEMISTRY_NAMES: Readonly<Record<Chemistry, string>> = { lipo: 'LiPo', liion: 'Li-ion' }
+
+/** A pack by what it is, whatever it is called. */
+export function batteryWords({ cells, capacityMah, chemistry, temperatureC }: Battery): string {
+  return `${cells} ${cells === 1 ? 'cell' : 'cells'} ${CHEMISTRY_NAMES[chemistry]}, ${formatMah(capacityMah)}, ${formatNumber(temperatureC, 0)} °C`
 }

@@ -10,6 +10,7 @@ import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import { onlineTilesOn, preferences } from '../state/preferences'
 import { coverage, launchMoves, noteLaunchMove } from '../state/coverage'
 import { addPoint, drawing, finishDrawing } from '../state/drawing'
+import { otherPlans } from '../state/comparePlans'
 import { flownPlace, flownStretches } from '../state/flownTrack'
 import { skylinePlace } from '../state/horizon'
 import { footWay, outlines, selected } from '../state/landing'
@@ -52,6 +53,7 @@ import { onMap } from './placement'
 import { aircraftIcon, launchIcon, targetIcon } from './icons'
 import { ColLayer } from './colLayer'
 import { FlownLayer } from './flownLayer'
+import { GhostLayer } from './ghostLayer'
 import { IsolineLayer } from './isolineLayer'
 import { GroundLayer } from './groundLayer'
 import { PlaceNames } from './placeNames'
@@ -76,6 +78,7 @@ export class SiteMap {
   private readonly shapes = new ShapesLayer()
   private readonly ground = new GroundLayer()
   private readonly cols = new ColLayer()
+  private readonly ghosts = new GhostLayer()
   private readonly flown = new FlownLayer()
   private readonly route = new RouteLayer({
     move: moveWaypointTo,
@@ -141,6 +144,7 @@ export class SiteMap {
     this.shapes.addTo(this.map)
     this.ground.addTo(this.map)
     this.cols.addTo(this.map)
+    this.ghosts.addTo(this.map)
     this.flown.addTo(this.map)
     this.route.addTo(this.map)
     this.placeNames.addTo(this.map)
@@ -246,6 +250,14 @@ export class SiteMap {
     const launch = computed(() => setup.value.launch)
     this.followRoute(launch)
     this.followGround()
+    effect(() =>
+      this.ghosts.show(
+        otherPlans.value.map(({ name, plan: { launch, route } }) => ({
+          name,
+          line: [launch, ...route.waypoints, ...(route.endsAtLaunch ? [launch] : [])],
+        })),
+      ),
+    )
     effect(() => this.flown.showTrack(flownStretches.value))
     effect(() => this.flown.showAircraft(flownPlace.value))
     effect(() => this.keepInView(launch.value))

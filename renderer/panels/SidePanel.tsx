@@ -13,6 +13,7 @@ import { stepName } from '../state/stepNames'
 import type { Units } from '../../core/words/units'
 import { BaseMapSection } from './BaseMapSection'
 import { BriefSection } from './BriefSection'
+import { CompareSection } from './CompareSection'
 import { CoverageSection } from './CoverageSection'
 import { DraftOffer } from './DraftOffer'
 import { FlownSection } from './FlownSection'
@@ -106,6 +107,7 @@ export function SidePanel() {
       <SaveSection />
       <BriefSection />
       <PlanSection />
+      <CompareSection />
       <HandOverSection />
       <FlownSection />
       <p class="caution">
