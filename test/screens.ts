@@ -2,7 +2,11 @@ import { mkdirSync } from 'node:fs'
 import { join } from 'node:path'
 import { chromium } from 'playwright'
 import { serveWindow } from '../electron/browser/server'
-import { temporaryFolder } from './support/places'
+import { siteOf } from '../core/surface/site'
+import { readTerrainFile } from '../electron/node/terrainFile'
+import { logCsv, plannedFlight, recorded } from './support/madeLog'
+import { DEMO_TERRAIN, temporaryFolder } from './support/places'
+import { flownPlan } from './support/plans'
 import { FolderStore } from '../electron/node/folderStore'
 import { buildIfStale } from '../electron/build'
 import { projectFolder, windowFolder } from '../electron/node/paths'
@@ -12,6 +16,18 @@ import { CHROMIUM } from './support/chromium'
 const folder = join(projectFolder, 'test/.out/screens')
 mkdirSync(folder, { recursive: true })
 await buildIfStale()
+const terrain = await readTerrainFile(DEMO_TERRAIN)
+const flownOn = flownPlan(terrain)
+const log = logCsv(
+  recorded(plannedFlight(siteOf(terrain, flownOn, null), flownOn, 0.5), {
+    excessDb: 5,
+    noiseDb: 2,
+    dropShare: 0.1,
+    currentFactor: 1.15,
+    currentNoise: 0.05,
+    seed: 41,
+  }),
+)
 const server = await serveWindow(windowFolder, 0, new FolderStore(temporaryFolder()))
 const browser = await chromium.launch({ executablePath: CHROMIUM, args: ['--no-sandbox'] })
 
@@ -178,6 +194,28 @@ for (const [width, height] of [
   await picture('launch-spots')
   await page.locator('.side').evaluate((side) => side.scrollTo(0, side.scrollHeight / 3))
   await picture('launch-spots-compared')
+  await section('Compare plans').click()
+  await page.getByRole('button', { name: 'This one, as it is' }).click()
+  await page.getByRole('button', { name: 'Side by side…' }).click()
+  await page.waitForTimeout(1500)
+  await picture('compare')
+  await page.keyboard.press('Escape')
+  await section('Field brief').click()
+  await page.getByRole('button', { name: 'Make the brief…' }).click()
+  await page.waitForSelector('.brief-view iframe')
+  await picture('brief')
+  await page.keyboard.press('Escape')
+  await section('After the flight').click()
+  const logChooser = page.waitForEvent('filechooser')
+  await page.getByRole('button', { name: 'Bring in a log…' }).click()
+  await (
+    await logChooser
+  ).setFiles({ name: 'flight.csv', mimeType: 'text/csv', buffer: Buffer.from(log) })
+  await picture('log')
+  await page.getByRole('button', { name: 'Compare with the plan' }).click()
+  await picture('flown-signal')
+  await page.getByRole('button', { name: 'Charge', exact: true }).click()
+  await picture('flown-charge')
   await section('Terrain').click()
   await page.getByRole('button', { name: 'Where to get terrain' }).click()
   await picture('terrain-guide')

@@ -1,4 +1,5 @@
 import { coverageBench } from './coverage.bench'
+import { flownBench } from './flown.bench'
 import { landingBench } from './landing.bench'
 import { launchBench } from './launch.bench'
 import { repaintBench } from './repaint.bench'
@@ -11,3 +12,4 @@ await repaintBench()
 await routeBench()
 await landingBench()
 await launchBench()
+await flownBench()
