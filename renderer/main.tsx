@@ -7,6 +7,13 @@ import { render } from 'preact'
 import { App } from './App'
 import { loadKept } from './state/kept'
 import { begin } from './state/planFile'
+import { notice } from './state/work'
+
+// What went wrong where nobody waited for it is said as well.
+window.addEventListener('unhandledrejection', ({ reason }: PromiseRejectionEvent) => {
+  const message = reason instanceof Error ? reason.message : String(reason)
+  notice.value = `Something went wrong inside Colsight: ${message}`
+})
 
 const root = document.getElementById('app')
 if (!root) throw new Error('the page has no #app element')

@@ -201,6 +201,9 @@ function Turning({
           </strong>
         </p>
       </div>
+      {spreadShare !== null && (
+        <p class="small">± by the scatter of whole minutes of a flight (one standard deviation).</p>
+      )}
       <p class={kind === 'blocked' ? 'verdict alarm' : 'verdict'}>
         {verdict}. {refusal ?? ''}
       </p>
@@ -450,7 +453,9 @@ function Budgets({ brief, words }: PartProps) {
 
 function linkWords({ name, direction, frequencyMhz, powerDbm, spreadDb }: Link): string {
   const spread =
-    spreadDb === null ? '' : ` Flights scattered by ${formatNumber(spreadDb, 1)} dB around it.`
+    spreadDb === null
+      ? ''
+      : ` Levels of a flight scattered by ± ${formatNumber(spreadDb, 1)} dB (one standard deviation).`
   return `${direction === 'down' ? 'Video' : 'Control'}: ${name}, ${formatNumber(frequencyMhz, 0)} MHz, ${formatNumber(mwFromDbm(powerDbm), 0)} mW.${spread}`
 }
 
@@ -511,7 +516,7 @@ function PlaceBudgetTable({ place, words }: { place: PlaceBudget; words: BriefWo
           {links.map(({ link, budget }, i) => (
             <td key={i} class={budget.marginDb < link.fadeMarginDb ? 'alarm' : ''}>
               {signed(budget.marginDb)}
-              {link.spreadDb !== null && ` ± ${formatNumber(link.spreadDb, 1)}`}
+              {link.spreadDb !== null && ` ± ${formatNumber(link.spreadDb, 1)} dB`}
               <br />
               <span class="small">wanted {formatNumber(link.fadeMarginDb, 0)} dB</span>
             </td>

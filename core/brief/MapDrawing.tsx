@@ -223,6 +223,24 @@ function ScaleBar({ frame, words }: { frame: MapFrame; words: BriefWords }) {
   )
 }
 
+/** Classes of the cells that the map shows. */
+function classesWithin({ site, pictures, plan, errorM }: FieldBrief, frame: MapFrame): Set<number> {
+  const { cols, rows } = site.terrain
+  const within = (from: number, pixels: number, count: number) =>
+    [from, from + pixels * frame.cellsPerPixel].map((edge) =>
+      Math.min(count, Math.max(0, Math.round(edge))),
+    )
+  const [west, east] = within(frame.west, MAP_WIDTH, cols)
+  const [north, south] = within(frame.north, MAP_HEIGHT, rows)
+  const present = new Set<number>()
+  for (let row = north; row < south; row++) {
+    for (let col = west; col < east; col++) {
+      present.add(classOf(pictures.fields, row * cols + col, plan.flyingHeightM, errorM))
+    }
+  }
+  return present
+}
+
 /** What the greys mean, the contours, and which way is north. */
 function Legend({
   brief,
@@ -233,12 +251,9 @@ function Legend({
   frame: MapFrame
   words: BriefWords
 }) {
-  const { site, plan, pictures, errorM, launch } = brief
+  const { site, plan, launch } = brief
   const { symbol, metres } = HEIGHT_UNIT[words.units]
-  const present = new Set<number>()
-  for (let cell = 0; cell < pictures.fields.sightM.length; cell++) {
-    present.add(classOf(pictures.fields, cell, plan.flyingHeightM, errorM))
-  }
+  const present = classesWithin(brief, frame)
   const { col, row } = site.locator.toGrid(launch)
   const upward = geodesic(launch, site.locator.toLatLon({ col, row: row - 1 })).bearingDeg
   const turnDeg = ((upward + 540) % 360) - 180

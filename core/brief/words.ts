@@ -17,7 +17,7 @@ export interface BriefWords {
   readonly madeAt: string
 }
 
-/** A position in the pilot's style, and in decimal degrees where that is another. */
+/** A position in the pilot's style. */
 export function positionWords(at: LatLon, { coordinateStyle }: BriefWords): string {
   return formatCoordinates(at, coordinateStyle)
 }

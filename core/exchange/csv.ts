@@ -1,5 +1,6 @@
 import Papa from 'papaparse'
 import { PilotError } from '../errors'
+import { METRES_PER_FOOT } from '../picture/relief'
 import { isOnEarth, MOST_SPOTS, type FeatureFile, type MapFeature, type Spot } from './features'
 
 /** Spellings of column heads, in small letters without unit and punctuation. */
@@ -13,7 +14,6 @@ const HEADS = {
 } as const
 type Column = keyof typeof HEADS
 const KINDS = ['point', 'line', 'area'] as const
-const FEET_M = 0.3048
 
 /** A head without its unit, and the unit. */
 export function headOf(head: string): { words: string; unit: string } {
@@ -57,7 +57,7 @@ export function readCsv(text: string, fileName: string): FeatureFile {
   const [name, height, kind, feature] = (['name', 'amslM', 'kind', 'feature'] as const).map(column)
   const unit = heads[height]?.unit ?? ''
   const isOverGround = /agl|rel|ground/.test(unit)
-  const factor = /f(ee)?t/.test(unit) ? FEET_M : 1
+  const factor = /f(ee)?t/.test(unit) ? METRES_PER_FOOT : 1
   const number = numbersWith(meta.delimiter)
   const features: { kind: MapFeature['kind']; key: string; name: string; spots: Spot[] }[] = []
   let [bad, badHeights] = [0, 0]

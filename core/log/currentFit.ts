@@ -5,15 +5,13 @@ import { PilotError } from '../errors'
 import type { Plan } from '../plan/plan'
 import { motionOf, type FlightLog } from './flightLog'
 import type { Predicted } from './predicted'
-import { robustFit, type Fit } from './robust'
+import { measuredS, robustFit, SHORTEST_S, type Fit } from './robust'
 import { flownName } from './signalFit'
 
 /** Climbing or sinking faster than this is no level flight, m/s. */
 const LEVEL_MS = 1
 /** Slower than this over ground is no cruise, m/s. */
 const LEAST_CRUISE_MS = 3
-/** Fewer moments of cruise tell nothing. */
-const FEWEST_MOMENTS = 60
 /** Legs take minutes: their currents scatter as the means of so many seconds do. */
 const BLOCK_S = 60
 /** Fewer such means have no scatter of their own. */
@@ -22,19 +20,24 @@ const AS_PER_MAH = 3.6
 /** Seconds on each side over which a current is taken from the charge. */
 const CHARGE_REACH_S = 8
 
-/** Charge taken until every entry, mAh: as logged, else added up from the current; NaN for neither. */
+/**
+ * Charge taken since the log began until every entry, mAh: as logged where that rises, else added
+ * up from the current; NaN for neither.
+ */
 export function chargeAlong({ timeS, takenMah, amps }: FlightLog): Float64Array {
-  if (takenMah.some((mah) => !Number.isNaN(mah))) return takenMah
-  if (amps.every(Number.isNaN)) return takenMah
+  const known = takenMah.filter((mah) => !Number.isNaN(mah))
+  const [first, last] = [known[0], known[known.length - 1]]
+  if (known.length > timeS.length / 2 && last > first) return takenMah.map((mah) => mah - first)
+  if (amps.every(Number.isNaN)) return new Float64Array(timeS.length).fill(NaN)
   let taken = 0
-  let last = NaN
+  let before = NaN
   return timeS.map((time, i) => {
-    const now = Number.isNaN(amps[i]) ? last : amps[i]
+    const now = Number.isNaN(amps[i]) ? before : amps[i]
     if (i > 0 && !Number.isNaN(now)) {
-      taken +=
-        (((Number.isNaN(last) ? now : last) + now) / 2) * ((time - timeS[i - 1]) / AS_PER_MAH)
+      const mean = ((Number.isNaN(before) ? now : before) + now) / 2
+      taken += mean * ((time - timeS[i - 1]) / AS_PER_MAH)
     }
-    last = now
+    before = now
     return taken
   })
 }
@@ -60,6 +63,8 @@ export interface CurrentFit extends Fit {
   readonly plannedA: number
   /** Scatter of the means of a minute, as a share. */
   readonly spreadShare: number
+  /** True where most of the cruise led one way: then an error of the wind is an error of the fit. */
+  readonly isOneWay: boolean
 }
 
 /**
@@ -75,7 +80,7 @@ export function fitCurrent(plan: Plan, log: FlightLog, { amslM, aglM }: Predicte
   const { speedMs, trackDeg, climbMs } = motionOf(log)
   const amps = currentAlong(log)
   const charge = chargeAlong(log)
-  const taken: { ratio: number; timeS: number; airspeedMs: number; plannedA: number }[] = []
+  const taken: Moment[] = []
   for (let i = 0; i < amps.length; i++) {
     const isLevel = Math.abs(climbMs[i]) <= LEVEL_MS && speedMs[i] >= LEAST_CRUISE_MS
     if (!isLevel || !(amps[i] > 0)) continue
@@ -86,14 +91,23 @@ export function fitCurrent(plan: Plan, log: FlightLog, { amslM, aglM }: Predicte
     const volts = log.volts[i]
     const plannedA = volts > 0 ? watts / volts : pack.currentA(watts, spent)
     if (!(plannedA > 0)) continue
-    taken.push({ ratio: amps[i] / plannedA, timeS: log.timeS[i], airspeedMs, plannedA })
+    taken.push({
+      ratio: amps[i] / plannedA,
+      timeS: log.timeS[i],
+      trackDeg: trackDeg[i],
+      airspeedMs,
+      plannedA,
+    })
   }
-  if (taken.length < FEWEST_MOMENTS) {
+  const times = Float64Array.from(taken, ({ timeS }) => timeS)
+  const cruiseS = measuredS(times)
+  if (cruiseS < SHORTEST_S) {
     throw new PilotError(
-      `Only ${taken.length} moments of level cruise with a current were found, and ${FEWEST_MOMENTS} are needed; choose the columns of current or charge, or another flight.`,
+      `The log has ${cruiseS.toFixed(0)} s of level cruise with a current, and ${SHORTEST_S} s are needed; choose the columns of current or charge, or another flight.`,
     )
   }
-  const fit = robustFit(Float64Array.from(taken, ({ ratio }) => ratio))
+  const ratios = Float64Array.from(taken, ({ ratio }) => ratio)
+  const fit = robustFit({ timeS: times, values: ratios })
   const middle = (values: number[]) => values.sort((a, b) => a - b)[values.length >> 1]
   const airspeedMs = middle(taken.map((one) => one.airspeedMs))
   const plannedA = middle(taken.map((one) => one.plannedA))
@@ -103,7 +117,29 @@ export function fitCurrent(plan: Plan, log: FlightLog, { amslM, aglM }: Predicte
     plannedA,
     measuredA: plannedA * fit.value,
     spreadShare: spreadOfMinutes(taken, fit) / fit.value,
+    isOneWay: isOneWay(taken.map((one) => one.trackDeg)),
   }
+}
+
+/** A moment of level cruise. */
+interface Moment {
+  readonly ratio: number
+  readonly timeS: number
+  readonly trackDeg: number
+  readonly airspeedMs: number
+  readonly plannedA: number
+}
+
+/** The mean of unit vectors along tracks is longer than this where most lead one way. */
+const ONE_WAY = 0.7
+
+function isOneWay(tracksDeg: readonly number[]): boolean {
+  let [east, north] = [0, 0]
+  for (const track of tracksDeg) {
+    east += Math.sin((track * Math.PI) / 180)
+    north += Math.cos((track * Math.PI) / 180)
+  }
+  return Math.hypot(east, north) / tracksDeg.length > ONE_WAY
 }
 
 /** Speed through the air of an aircraft that moves over ground in a wind. */

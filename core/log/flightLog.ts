@@ -107,10 +107,9 @@ export interface LogFile {
  */
 export function flightsOf(
   gathered: LogGatherer,
-  about: Pick<FlightLog, 'heightOver' | 'isSignalScaled'> & {
-    /** Added to times for the moment since 1970, seconds; null where no day is known. */
-    readonly epochS: number | null
-  },
+  about: Pick<FlightLog, 'heightOver' | 'isSignalScaled'>,
+  /** True where times are seconds since 1970. */
+  hasDay: boolean,
   fileName: string,
 ): LogFile {
   const time = gathered.of('timeS')
@@ -162,9 +161,8 @@ export function flightsOf(
       const values = gathered.of(name)
       return Float64Array.from(kept, (i) => values[i])
     }
-    const { epochS, ...rest } = about
     return {
-      ...rest,
+      ...about,
       timeS: Float64Array.from(kept, (i) => time[i] - time[first]),
       latDeg: take('latDeg'),
       lonDeg: take('lonDeg'),
@@ -173,7 +171,7 @@ export function flightsOf(
       takenMah: take('takenMah'),
       volts: take('volts'),
       amps: take('amps'),
-      startedAtMs: epochS === null ? null : (epochS + time[first]) * 1000,
+      startedAtMs: hasDay ? time[first] * 1000 : null,
     }
   })
   const say = (count: number, what: string) =>
@@ -202,7 +200,7 @@ function thinned(entries: readonly number[]): readonly number[] {
 }
 
 /** Slower than this an aircraft stands, m/s. */
-const REST_MS = 1
+export const REST_MS = 1
 
 /** True where a flight begins at rest, so that its first height is that of the ground. */
 export function beginsAtRest(log: FlightLog): boolean {

@@ -40,5 +40,5 @@ export function readGpxLog(text: string, fileName: string): LogFile {
       `The track of "${fileName}" has no times, so it cannot be compared with a flight; export it with times.`,
     )
   }
-  return flightsOf(gathered, { heightOver: 'sea', isSignalScaled: false, epochS: 0 }, fileName)
+  return flightsOf(gathered, { heightOver: 'sea', isSignalScaled: false }, true, fileName)
 }

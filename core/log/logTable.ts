@@ -1,6 +1,7 @@
 import Papa from 'papaparse'
 import { PilotError } from '../errors'
 import { headOf, numbersWith } from '../exchange/csv'
+import { METRES_PER_FOOT } from '../picture/relief'
 import { flightsOf, LogGatherer, type LogFile, type LogHeight } from './flightLog'
 
 /** What columns of a table can say. */
@@ -50,7 +51,6 @@ export const LINES_SHOWN = 6
 const LINES_GUESSED = 400
 /** A table is taken apart in such pieces, so that a long one needs little memory. */
 const CHUNK_CHARACTERS = 2_000_000
-const FEET_M = 0.3048
 /**
  * Levels that 0 and 100 percent are taken for until the pilot says better. Common practice, no
  * source; receivers differ.
@@ -114,16 +114,29 @@ function noTable(fileName: string): PilotError {
   )
 }
 
-/** What heads of columns are called, the likeliest first. */
+/**
+ * What heads of columns are called, the likeliest first, in small letters without unit and
+ * punctuation.
+ */
 const HEADS: Readonly<Record<LogColumn, readonly RegExp[]>> = {
-  time: [/^time(stamp)?(us|ms|s)?$/, /^(datetime|utc|elapsed|clock)/, /time|seconds|^t$/],
-  lat: [/^lat/, /lat(itude)?$/],
-  lon: [/^(lon|lng)/, /(lon(gitude)?|lng)$/],
-  height: [/baro/, /rel/, /^(alt|height|ele|amsl)/, /alt|height/],
-  signal: [/rssi|^rss/, /signal|level|dbm|power/],
-  mah: [/mah|consum|drawn|used|charge/, /capa/],
-  volts: [/^(rx)?(volt|vbat|v$)/, /volt|vbat/],
-  amps: [/^(curr|amp|a$|i$)/, /curr|amp/],
+  time: [/^time(stamp)?(us|ms|s|boot)?$/, /^(datetime|utc|elapsed|clock)/, /time$|^seconds$|^t$/],
+  lat: [/^(gps)?lat(itude)?(deg)?$/, /latitude/],
+  lon: [/^(gps)?(lon|lng|long|longitude)(deg)?$/, /longitude/],
+  height: [/^baro(alt(itude)?)?$/, /^rel(ative)?(alt(itude)?|height)$/, /^(alt(itude)?|height|elevation|ele|amsl)$/, /alt(itude)?$|height$/], // prettier-ignore
+  signal: [/rssi|^rss/, /^signal|^(rx)?(level|power)$|dbm/],
+  mah: [/^mah|mah$|consum|drawn|^used/, /^(used)?capa(city)?(used)?$|^charge$/],
+  volts: [/^(rx)?(volt(age)?|vbat|batt?(ery)?v(olt(age)?)?|rxbt|v)$/, /volt/],
+  amps: [/^(curr(ent)?|amps?|ampere|a|i)$/, /current/],
+}
+/** Heads that sound alike and say something else. */
+const OTHERS = /latency|temp|press|remain|left|percent|wind|time(out|zone)/
+/** Units, in small letters, that a column of its kind may name. */
+const UNITS: Partial<Record<LogColumn, RegExp>> = {
+  height: /^(m|ft|feet|meters?|metres?)?$/,
+  signal: /^(dbm|db|%|percent)?$/,
+  mah: /^(m?ah)?$/,
+  volts: /^(m?v)?$/,
+  amps: /^(m?a)?$/,
 }
 
 /** Guesses which column says what from its head, and how from its values. */
@@ -133,7 +146,13 @@ export function guessMapping(table: LogTable): LogMapping {
   const taken = new Set<number>()
   const columnOf = (column: LogColumn): number | null => {
     for (const pattern of HEADS[column]) {
-      const at = plain.findIndex(({ words }, i) => pattern.test(words) && !taken.has(i))
+      const at = plain.findIndex(
+        ({ words }, i) =>
+          pattern.test(words) &&
+          !OTHERS.test(words) &&
+          !taken.has(i) &&
+          (UNITS[column]?.test(unitIn(heads[i])) ?? true),
+      )
       if (at >= 0) {
         taken.add(at)
         return at
@@ -163,7 +182,7 @@ export function guessMapping(table: LogTable): LogMapping {
       columns.height === null ? '' : plain[columns.height].words,
       valuesOf(columns.height),
     ),
-    heightUnitM: /^f(ee)?t/.test(unitOf(columns.height)) ? FEET_M : 1,
+    heightUnitM: /^f(ee)?t/.test(unitOf(columns.height)) ? METRES_PER_FOOT : 1,
     signalUnit: guessSignalUnit(unitOf(columns.signal), valuesOf(columns.signal)),
     percentDbm: USUAL_PERCENT_DBM,
   }
@@ -180,7 +199,10 @@ function unitIn(head: string): string {
     .toLowerCase()
 }
 
-/** The unit in which a flight takes between half a minute and six hours, in steps of its size. */
+/** Moments of a log lie so far apart, seconds. */
+const STEP_S = [0.004, 10] as const
+
+/** The unit that a head names, else the first in which moments lie as far apart as logs have them. */
 function guessTimeUnit(unit: string, values: readonly number[]): TimeUnit {
   const named = TIME_UNITS.find((one) => one === unit)
   if (named) return named
@@ -190,13 +212,19 @@ function guessTimeUnit(unit: string, values: readonly number[]): TimeUnit {
     .filter((step) => step > 0)
     .sort((a, b) => a - b)
   const step = steps[steps.length >> 1] ?? 1
-  if (step >= 2000) return step >= 60_000 ? 'us' : 'ms'
-  return step >= 15 ? 'ms' : 's'
+  const [least, most] = STEP_S
+  const isLikely = (one: TimeUnit) => {
+    const seconds = step / PER_SECOND[one]
+    return seconds >= least && seconds <= most
+  }
+  return TIME_UNITS.find(isLikely) ?? 's'
 }
+
+const PER_SECOND: Readonly<Record<TimeUnit, number>> = { s: 1, ms: 1e3, us: 1e6 }
 
 /** Heights that begin near nought are over the start; none over the sea begins so by chance. */
 function guessHeightOver(words: string, values: readonly number[]): LogHeight {
-  if (/gps|amsl|sea|ele/.test(words)) return 'sea'
+  if (/^gps|amsl|sea$|^ele(vation)?$/.test(words)) return 'sea'
   const [first] = values
   return first !== undefined && Math.abs(first) < 15 ? 'start' : 'sea'
 }
@@ -218,6 +246,8 @@ function pairIn(cell: string): readonly [lat: number, lon: number] | null {
 /** Factors that bring a column's unit to volts, amperes and milliampere-hours. */
 const FACTORS: Readonly<Record<string, number>> = { mv: 1e-3, ma: 1e-3, ah: 1e3 }
 const DAY_S = 86_400
+/** Seconds as many as since 1970 until the year 2001 are moments of the calendar. */
+const EPOCH_S = 1e9
 
 /** Reads moments of time in any of their spellings, as seconds that go on past midnight. */
 class TimeReader {
@@ -230,9 +260,10 @@ class TimeReader {
 
   read(text: string, number: (text: string) => number): number {
     const trimmed = text.trim()
-    const [, hours, minutes, seconds = '0'] =
-      /^(\d{1,2}):(\d{2})(?::(\d{2}(?:\.\d+)?))?$/.exec(trimmed) ?? []
-    if (minutes !== undefined) {
+    // Two parts are minutes and seconds: nobody logs a flight by the minute.
+    const [, hours = '0', minutes, seconds] =
+      /^(?:(\d{1,2}):)?(\d{1,3}):(\d{2}(?:\.\d+)?)$/.exec(trimmed) ?? []
+    if (seconds !== undefined) {
       const ofDay = Number(hours) * 3600 + Number(minutes) * 60 + Number(seconds)
       if (ofDay + this.days < this.last - DAY_S / 2) this.days += DAY_S
       this.last = ofDay + this.days
@@ -244,7 +275,9 @@ class TimeReader {
       this.hasDay = true
       return ms / 1000
     }
-    return number(trimmed) / this.perSecond
+    const moment = number(trimmed) / this.perSecond
+    if (moment > EPOCH_S) this.hasDay = true
+    return moment
   }
 }
 
@@ -264,7 +297,7 @@ export function readLog(text: string, fileName: string, mapping: LogMapping): Lo
   }
   const gathered = new LogGatherer()
   const range = { low: Infinity, high: -Infinity }
-  const times = new TimeReader({ s: 1, ms: 1e3, us: 1e6 }[mapping.timeUnit])
+  const times = new TimeReader(PER_SECOND[mapping.timeUnit])
   let factors: readonly number[] | null = null
   const { heads } = eachLine(text, fileName, (row, _line, head) => {
     const { number } = head
@@ -298,9 +331,8 @@ export function readLog(text: string, fileName: string, mapping: LogMapping): Lo
   const about = {
     heightOver: mapping.heightOver,
     isSignalScaled: signalUnit === 'percent',
-    epochS: times.hasDay ? 0 : null,
   }
-  return flightsOf(gathered, about, fileName)
+  return flightsOf(gathered, about, times.hasDay, fileName)
 }
 
 /** Some programs write degrees as whole numbers, ten million to the degree. */

@@ -29,47 +29,111 @@ const SCATTER_REACH = 2.5
 const SCATTER_SHORT = 1 - (2 * SCATTER_REACH * 0.017528) / 0.987581
 const ROUNDS = 4
 const STEPS = 30
+/** A resample's middle lies close by: so many steps find it. */
+const RESAMPLE_STEPS = 4
 const OUTLIER_SCATTERS = 3
 
-/** Resamples that the interval is made of, and the most and least blocks they are made from. */
-const RESAMPLES = 400
-const MOST_BLOCKS = 60
-const LEAST_BLOCKS = 8
+/** Resamples that the interval is made of. */
+const RESAMPLES = 300
+/** Neighbours in time err alike for so long at least, seconds. */
+const LEAST_BLOCK_S = 20
+/** A block is so many times as long as values stay alike. */
+const BLOCK_TIMES = 4
+/** Values are cut into so many blocks at least. */
+const FEWEST_BLOCKS = 8
+/** Seconds that a value may stand for: what lies in a gap was not measured. */
+const LONGEST_STEP_S = 2
+
+/** Values with the times they were measured at, rising. */
+export interface TimedValues {
+  readonly timeS: Float64Array
+  readonly values: Float64Array
+}
+
+/** How long values were measured, gaps left out, seconds. */
+export function measuredS(timeS: Float64Array): number {
+  let sum = 0
+  for (let i = 1; i < timeS.length; i++) sum += Math.min(LONGEST_STEP_S, timeS[i] - timeS[i - 1])
+  return sum
+}
+
+/** The shortest measurement that an interval is made of, a wide one then, seconds. */
+export const SHORTEST_S = 60
 
 /**
  * The middle of values that come one after the other, of which a good part may be anything: a
  * biweight around the median. Neighbours in time err alike, so its interval comes from drawing
- * whole blocks of them anew (bootstrap by blocks), always in the same way.
- * @param values in the order of their times, none NaN; at least LEAST_BLOCKS of them
+ * whole stretches of them anew (moving blocks, in a circle), always in the same way; a stretch is
+ * several times as long as the values stay alike. Few stretches widen the interval as Student's t
+ * does.
+ * @param measured none NaN, over SHORTEST_S at least
  */
-export function robustFit(values: Float64Array): Fit {
+export function robustFit({ timeS, values }: TimedValues): Fit {
   const { value, scatter } = biweight(values)
-  const blocks = Math.min(MOST_BLOCKS, Math.max(LEAST_BLOCKS, Math.floor(values.length / 12)))
-  const edge = (i: number) => Math.floor((i * values.length) / blocks)
-  const random = generator(values.length)
-  const drawn = new Float64Array(values.length + Math.ceil(values.length / blocks))
+  const count = values.length
+  const stepS = measuredS(timeS) / (count - 1)
+  const alikeS = stepS * alikeSteps(values, value, scatter)
+  const wishedS = Math.max(LEAST_BLOCK_S, BLOCK_TIMES * alikeS)
+  const longest = Math.floor(count / FEWEST_BLOCKS)
+  const length = Math.max(1, Math.min(longest, Math.round(wishedS / stepS)))
+  const random = generator(count)
+  const drawn = new Float64Array(count)
   const middles = Float64Array.from({ length: RESAMPLES }, () => {
-    let length = 0
-    while (length < values.length) {
-      const block = Math.floor(random() * blocks)
-      const piece = values.subarray(edge(block), edge(block + 1))
-      if (length + piece.length > drawn.length) break
-      drawn.set(piece, length)
-      length += piece.length
+    for (let at = 0; at < count;) {
+      const from = Math.floor(random() * count)
+      for (let i = 0; i < length && at < count; i++) drawn[at++] = values[(from + i) % count]
     }
     // The scatter is the same for all of them, so the middle alone is found anew.
-    return biweightMiddle(drawn.subarray(0, length), value, scatter)
+    return biweightMiddle(drawn, value, scatter, RESAMPLE_STEPS)
   }).sort()
-  const at = (share: number) => middles[Math.round(share * (RESAMPLES - 1))]
+  const blocks = count / length
+  // Where even the longest blocks are shorter than the wish, the rest comes from how few they are.
+  const wider = studentWidening(blocks) * Math.sqrt(Math.max(1, wishedS / (length * stepS)))
+  const at = (share: number) =>
+    value + wider * (middles[Math.round(share * (RESAMPLES - 1))] - value)
   const far = values.filter((one) => Math.abs(one - value) > OUTLIER_SCATTERS * scatter).length
   return {
     value,
     low: Math.min(value, at(0.025)),
     high: Math.max(value, at(0.975)),
     scatter,
-    outlierShare: far / values.length,
-    count: values.length,
+    outlierShare: far / count,
+    count,
   }
+}
+
+/**
+ * How many steps values stay alike: the sum of their correlations up to the first that is small,
+ * outliers held at three scatters.
+ */
+function alikeSteps(values: Float64Array, value: number, scatter: number): number {
+  const most = OUTLIER_SCATTERS * scatter
+  const off = values.map((one) => Math.max(-most, Math.min(most, one - value)))
+  const sumOf = (lag: number) => {
+    let sum = 0
+    for (let i = lag; i < off.length; i++) sum += off[i] * off[i - lag]
+    return sum / (off.length - lag)
+  }
+  const variance = sumOf(0)
+  if (!(variance > 0)) return 1
+  let steps = 1
+  for (let lag = 1; lag < off.length / 4; lag++) {
+    const correlation = sumOf(lag) / variance
+    if (correlation < 0.05) break
+    steps += 2 * correlation
+  }
+  return steps
+}
+
+/**
+ * How many times a 95 % interval from so few blocks must be wider than one from many: Student's t
+ * over the normal quantile, by Cornish and Fisher's first two terms, and the blocks' own mean.
+ */
+function studentWidening(blocks: number): number {
+  const free = Math.max(2, blocks - 1)
+  const z = 1.959964
+  const t = z + (z ** 3 + z) / (4 * free) + (5 * z ** 5 + 16 * z ** 3 + 3 * z) / (96 * free ** 2)
+  return (t / z) * Math.sqrt(blocks / (blocks - 1))
 }
 
 /** Middle and scatter of values, whatever a fifth of them may be. */
@@ -77,17 +141,34 @@ export function biweight(values: Float64Array): { value: number; scatter: number
   const sorted = values.slice().sort()
   let value = sorted[sorted.length >> 1]
   const off = sorted.map((one) => Math.abs(one - value)).sort()
-  let scatter = MAD_TO_SIGMA * off[off.length >> 1]
+  // Values in whole steps scatter within one, where most are equal.
+  const least = stepOf(sorted) / Math.sqrt(12)
+  let scatter = Math.max(least, MAD_TO_SIGMA * off[off.length >> 1])
   for (let round = 0; round < ROUNDS && scatter > 0; round++) {
     value = biweightMiddle(values, value, scatter)
-    scatter = scatterOf(values, value, scatter)
+    scatter = Math.max(least, scatterOf(values, value, scatter))
   }
   return { value, scatter }
 }
 
-function biweightMiddle(values: Float64Array, start: number, scatter: number): number {
+/** The least difference between values that differ. */
+function stepOf(sorted: Float64Array): number {
+  let step = Infinity
+  for (let i = 1; i < sorted.length; i++) {
+    const rise = sorted[i] - sorted[i - 1]
+    if (rise > 1e-9 && rise < step) step = rise
+  }
+  return step === Infinity ? 0 : step
+}
+
+function biweightMiddle(
+  values: Float64Array,
+  start: number,
+  scatter: number,
+  steps = STEPS,
+): number {
   let middle = start
-  for (let step = 0; step < STEPS; step++) {
+  for (let step = 0; step < steps; step++) {
     let [sum, weights] = [0, 0]
     for (const value of values) {
       const u = (value - middle) / (BIWEIGHT_REACH * scatter)

@@ -1,8 +1,10 @@
 import { PilotError } from '../errors'
 import { LIMITS, type Link } from '../radio/link'
-import type { FlightLog } from './flightLog'
-import { NO_WAY, WAY_KINDS, type Predicted, type WayKind } from './predicted'
-import { biweight, robustFit, type Fit } from './robust'
+import { geodesic } from '../geodesy/geodesic'
+import type { Plan } from '../plan/plan'
+import { motionOf, REST_MS, type FlightLog } from './flightLog'
+import { WAY_KINDS, type Predicted, type WayKind } from './predicted'
+import { biweight, measuredS, robustFit, SHORTEST_S, type Fit, type TimedValues } from './robust'
 
 /** Measured against predicted on one kind of way. */
 export interface KindComparison {
@@ -13,8 +15,12 @@ export interface KindComparison {
   readonly scatterDb: number
 }
 
-/** Fewer levels tell nothing. */
-const FEWEST_LEVELS = 60
+/** Nearer to the launch point nothing is told of a link, metres. */
+const NEAREST_M = 50
+/** Levels this near to the highest or lowest of a log are its receiver's own bounds, dB. */
+const BOUND_DB = 0.75
+/** So many of the levels lie there where a receiver has such a bound. */
+const BOUND_SHARE = 0.03
 
 /** What a link lost beyond what was computed, dB; NaN where either is not known. */
 export function excessAlong({ signalDbm }: FlightLog, { levelDbm }: Predicted): Float64Array {
@@ -40,29 +46,63 @@ export interface SignalFit extends Fit {
 
 /**
  * Fits the excess loss of a link: over clear ways where there are enough, else over all in sight.
- * Behind ground the diffraction model errs as well, so that tells nothing of the link. Levels
- * predicted under the sensitivity are left out, since there the receiver shows its own floor.
- * Throws a PilotError where too few levels are left.
+ * Behind ground the diffraction model errs as well, so that tells nothing of the link. Left out
+ * are moments at rest and close to the launch point, levels predicted under the sensitivity, and
+ * those whose prediction is at the bounds of what the receiver shows.
+ * Throws a PilotError where too little is left.
  */
-export function fitSignal(log: FlightLog, predicted: Predicted, link: Link): SignalFit {
+export function fitSignal(
+  log: FlightLog,
+  predicted: Predicted,
+  plan: Pick<Plan, 'launch'>,
+  link: Link,
+): SignalFit {
   const excess = excessAlong(log, predicted)
-  const usable = (most: number) =>
-    excess.filter(
-      (db, i) =>
-        !Number.isNaN(db) &&
-        predicted.kind[i] !== NO_WAY &&
-        predicted.kind[i] <= most &&
-        predicted.levelDbm[i] >= link.sensitivityDbm,
-    )
-  const clear = usable(0)
-  const isClear = clear.length >= FEWEST_LEVELS
-  const values = isClear ? clear : usable(1)
-  if (values.length < FEWEST_LEVELS) {
+  const { speedMs } = motionOf(log)
+  const usable = (most: number, isWithin: (entry: number) => boolean) => {
+    const kept = [...excess.keys()].filter((i) => {
+      if (Number.isNaN(excess[i]) || predicted.kind[i] > most || speedMs[i] < REST_MS) return false
+      if (predicted.levelDbm[i] < link.sensitivityDbm || !isWithin(i)) return false
+      const at = { latDeg: log.latDeg[i], lonDeg: log.lonDeg[i] }
+      return geodesic(plan.launch, at).distanceM >= NEAREST_M
+    })
+    const take = (values: Float64Array) => Float64Array.from(kept, (i) => values[i])
+    return { timeS: take(log.timeS), values: take(excess) }
+  }
+  const { low, high } = boundsOf(log.signalDbm)
+  const { signalDbm } = log
+  const fits = (measured: TimedValues) => measuredS(measured.timeS) >= SHORTEST_S
+  const first = (most: number) => usable(most, (i) => signalDbm[i] > low && signalDbm[i] < high)
+  const isClear = fits(first(0))
+  const most = isClear ? 0 : 1
+  // What the receiver shows near its bounds is chosen by what was expected, not by what came.
+  const rough = first(most)
+  const { value, scatter } = rough.values.length > 0 ? biweight(rough.values) : NO_FIT
+  const level = (i: number) => predicted.levelDbm[i] - value
+  const measured = usable(
+    most,
+    (i) => level(i) > low + 2 * scatter && level(i) < high - 2 * scatter,
+  )
+  if (!fits(measured)) {
     throw new PilotError(
-      `Only ${values.length} levels were measured in sight, and ${FEWEST_LEVELS} are needed; choose the column of the signal, or another flight.`,
+      `Levels were measured in sight for ${measuredS(measured.timeS).toFixed(0)} s of flight, and ${SHORTEST_S} s are needed; choose the column of the signal, or another flight.`,
     )
   }
-  return { ...robustFit(values), from: isClear ? ['clear'] : ['clear', 'obstructed'] }
+  return { ...robustFit(measured), from: isClear ? ['clear'] : ['clear', 'obstructed'] }
+}
+
+const NO_FIT = { value: 0, scatter: 0 }
+
+/** Levels that a receiver cannot go under or over, as its log shows them; infinite for none. */
+function boundsOf(signalDbm: Float64Array): { low: number; high: number } {
+  const sorted = signalDbm.filter((level) => !Number.isNaN(level)).sort()
+  const [least, most] = [sorted[0], sorted[sorted.length - 1]]
+  const shareOf = (isThere: (level: number) => boolean) =>
+    sorted.filter(isThere).length / Math.max(1, sorted.length)
+  return {
+    low: shareOf((level) => level < least + BOUND_DB) > BOUND_SHARE ? least + BOUND_DB : -Infinity,
+    high: shareOf((level) => level > most - BOUND_DB) > BOUND_SHARE ? most - BOUND_DB : Infinity,
+  }
 }
 
 /** A link with what a flight has shown, under a name of its own. */

@@ -24,11 +24,13 @@ export interface RouteFigures {
   /** Up over all legs, metres, and the highest flown, above sea level. */
   readonly climbM: number
   readonly highestM: number
-  /** Least margins along the route, dB; NaN where nothing is known. */
+  /** Least margins along the route as far as they are known, dB; NaN where none is. */
   readonly leastVideoDb: number
   readonly leastControlDb: number
   /** Share of the route with the wanted margin of both links. */
   readonly goodShare: number
+  /** Length along which nothing is known of the signal, metres. */
+  readonly unknownM: number
   /** Lengths along which something is wrong, metres. */
   readonly noHeightM: number
   readonly underFloorM: number
@@ -51,13 +53,14 @@ function routeFigures({ line, air, flight, flyer, turns, conflicts }: Reckoning)
   const last = line.distanceM.length - 1
   const end = flight.landed ?? { timeS: flight.timeS[last], takenMah: flight.takenMah[last] }
   const refusal = flight.legs.find((leg) => typeof leg === 'string')
-  let [climbM, highestM, good, known] = [0, -Infinity, 0, 0]
+  let [climbM, highestM, goodM, unknownM] = [0, -Infinity, 0, 0]
   for (let i = 0; i <= last; i++) {
-    if (i > 0) climbM += Math.max(0, line.flownM[i] - line.flownM[i - 1])
     highestM = Math.max(highestM, line.flownM[i])
-    if (Number.isNaN(air.shortDb[i])) continue
-    known++
-    if (air.shortDb[i] <= 0) good++
+    if (i === 0) continue
+    climbM += Math.max(0, line.flownM[i] - line.flownM[i - 1])
+    const lengthM = line.distanceM[i] - line.distanceM[i - 1]
+    if (Number.isNaN(air.shortDb[i])) unknownM += lengthM
+    else if (air.shortDb[i] <= 0) goodM += lengthM
   }
   return {
     verdict: refusal ? ['blocked', refusal] : verdictOn({ flight, flyer, turns }, end.takenMah),
@@ -68,7 +71,8 @@ function routeFigures({ line, air, flight, flyer, turns, conflicts }: Reckoning)
     highestM,
     leastVideoDb: least(air.videoDb),
     leastControlDb: least(air.controlDb),
-    goodShare: good / known,
+    goodShare: goodM / line.distanceM[last],
+    unknownM,
     noHeightM: lengthOf(conflicts, 'no-height'),
     underFloorM: lengthOf(conflicts, 'under-floor'),
     noLandingM: lengthOf(conflicts, 'no-landing'),

@@ -33,7 +33,7 @@ export function formatClearHeight(metres: number, units: Units): string {
 
 /** A distance over ground: kilometres or statute miles, shorter ones in the unit of heights. */
 export function formatDistance(metres: number, units: Units): string {
-  if (metres < SHORT_DISTANCE_M) return formatHeight(metres, units)
+  if (!(metres >= SHORT_DISTANCE_M)) return formatHeight(metres, units)
   return units === 'metric'
     ? `${formatNumber(metres / 1000, 2)} km`
     : `${formatNumber(metres / METRES_PER_MILE, 2)} mi`
@@ -46,14 +46,16 @@ const numberFormats = Array.from(
     new Intl.NumberFormat('en', { minimumFractionDigits: digits, maximumFractionDigits: digits }),
 )
 
-/** @param digits behind the point, up to 5 */
+/** A dash for what is no number. @param digits behind the point, up to 5 */
 export function formatNumber(value: number, digits: number): string {
+  if (!Number.isFinite(value)) return '–'
   // "-0" is how a tiny negative number rounds; nobody wants to read it.
   const rounded = Number(value.toFixed(digits)) || 0
   return numberFormats[digits].format(rounded)
 }
 
 export function formatSpeed(metresPerSecond: number, units: Units): string {
+  if (!Number.isFinite(metresPerSecond)) return '–'
   const { symbol, metresPerSecond: unit } = SPEED_UNIT[units]
   return `${formatNumber(metresPerSecond / unit, 0)} ${symbol}`
 }
@@ -64,5 +66,6 @@ export function formatShare(share: number): string {
 
 /** A number with its sign, such as the decibels of a budget. */
 export function formatSigned(value: number, digits = 1): string {
+  if (!Number.isFinite(value)) return '–'
   return `${value >= 0 ? '+' : '-'}${formatNumber(Math.abs(value), digits)}`
 }

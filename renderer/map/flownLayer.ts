@@ -39,7 +39,7 @@ export class FlownLayer extends L.LayerGroup {
 
   showAircraft(at: LatLon | null): void {
     if (!at) {
-      this.aircraft.remove()
+      this.removeLayer(this.aircraft)
       return
     }
     this.aircraft.setLatLng(onMap(at))

@@ -92,17 +92,21 @@ const ROWS: readonly Row[] = [
   {
     label: 'Wanted margin, both links',
     words: ofRoute(({ goodShare }) => `${formatShare(goodShare)} of the route`),
-    rank: rankBy(({ goodShare }) => -goodShare),
+    rank: rankBy(({ goodShare, unknownM }) => (unknownM > 0 ? NaN : -goodShare)),
   },
   {
     label: 'Least video margin',
     words: ofRoute(({ leastVideoDb }) => db(leastVideoDb)),
-    rank: rankBy(({ leastVideoDb }) => -leastVideoDb),
+    rank: rankBy(({ leastVideoDb, unknownM }) => (unknownM > 0 ? NaN : -leastVideoDb)),
   },
   {
     label: 'Least control margin',
     words: ofRoute(({ leastControlDb }) => db(leastControlDb)),
-    rank: rankBy(({ leastControlDb }) => -leastControlDb),
+    rank: rankBy(({ leastControlDb, unknownM }) => (unknownM > 0 ? NaN : -leastControlDb)),
+  },
+  {
+    label: 'Signal not known',
+    words: ofRoute(({ unknownM }, units) => formatDistance(unknownM, units)),
   },
   {
     label: 'No height between floor and ceiling',

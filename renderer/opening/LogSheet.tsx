@@ -13,7 +13,14 @@ import { formatDuration, formatMah } from '../../core/words/routeWords'
 import { METRES_PER_FOOT } from '../../core/picture/relief'
 import { formatHeight, formatNumber } from '../../core/words/units'
 import { NumberField } from '../panels/NumberField'
-import { chooseFlight, mapLog, takeLog, waitingLog, type WaitingLog } from '../state/flown'
+import {
+  chooseFlight,
+  closeLog,
+  mapLog,
+  takeLog,
+  waitingLog,
+  type WaitingLog,
+} from '../state/flown'
 import { preferences } from '../state/preferences'
 import type { FlightSummary, OpenedTable } from '../workers/log.worker'
 import { ModalSheet } from './ModalSheet'
@@ -25,16 +32,15 @@ export function LogSheet() {
 
 function Sheet({ waiting }: { waiting: WaitingLog }) {
   const { name, table, mapping, read, flight } = waiting
-  const close = () => (waitingLog.value = null)
   const isReady = read !== null && typeof read !== 'string'
   return (
     <ModalSheet
       title="Flight log"
       about={name}
-      onClose={close}
+      onClose={closeLog}
       foot={
         <>
-          <button type="button" onClick={close}>
+          <button type="button" onClick={closeLog}>
             Cancel
           </button>
           <button

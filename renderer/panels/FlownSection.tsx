@@ -39,7 +39,7 @@ export function FlownSection() {
 
 function Options() {
   const { units } = preferences.value
-  const found = comparisonAtHand()
+  const found = comparisonAtHand.value
   const lifted = found?.predicted.liftedM ?? 0
   return (
     <>
@@ -58,17 +58,22 @@ function Options() {
           <option value="control">control link</option>
         </select>
       </div>
-      {found?.log.heightOver === 'sea' && (
-        <label class="check">
-          <input
-            type="checkbox"
-            checked={isPutOnGround.value}
-            onChange={({ currentTarget }) => (isPutOnGround.value = currentTarget.checked)}
-          />
-          It starts on the ground: shift its heights
-          {isPutOnGround.value &&
-            ` (${lifted < 0 ? 'lowered' : 'raised'} by ${formatHeight(Math.abs(lifted), units)})`}
-        </label>
+      <label class="check">
+        <input
+          type="checkbox"
+          checked={isPutOnGround.value}
+          onChange={({ currentTarget }) => (isPutOnGround.value = currentTarget.checked)}
+        />
+        It starts on the ground: put its first height there
+      </label>
+      {found && (
+        <p class="section-note small">
+          {Math.abs(lifted) < 0.5
+            ? 'Heights as logged.'
+            : `Logged heights ${lifted < 0 ? 'lowered' : 'raised'} by ${formatHeight(Math.abs(lifted), units)}.`}
+          {found.predicted.underGround > 0 &&
+            ` ${found.predicted.underGround} moments lie far under the ground: are their heights in the right unit, and over what they are said to be?`}
+        </p>
       )}
       <div class="switch spaced" role="group" aria-label="The track shows">
         {(['way', 'difference'] as const).map((what) => (

@@ -1,12 +1,12 @@
 import { useMemo } from 'preact/hooks'
 import { layoutFlown, type TimeSeries } from '../../core/chart/flownLayout'
 import { MARGIN } from '../../core/chart/profileLayout'
-import { NO_WAY } from '../../core/log/predicted'
+import { NO_WAY, type Predicted } from '../../core/log/predicted'
 import { WAY_STYLES } from '../../core/words/flownWords'
 import { formatDuration } from '../../core/words/routeWords'
 import { formatNumber } from '../../core/words/units'
+import type { FlightLog } from '../../core/log/flightLog'
 import { shownMoment } from '../state/flown'
-import type { Comparison } from '../workers/log.worker'
 import { ChartBox, ChartGrid, stepOfKey } from './ChartBox'
 import { PIECE } from './signalStrips'
 
@@ -17,7 +17,7 @@ interface Level {
 }
 
 interface FlownChartProps {
-  readonly found: Comparison
+  readonly found: { readonly log: FlightLog; readonly predicted: Predicted }
   /** What was recorded and what was expected, both along the time since the flight began. */
   readonly measured: TimeSeries
   readonly expected: TimeSeries
@@ -146,7 +146,7 @@ function wordsOf(value: number, unit: string): string {
 
 /** Stretches of pixels with one kind of way; those without an answer are left out. */
 function waysOf(
-  { log: { timeS }, predicted: { kind } }: Comparison,
+  { log: { timeS }, predicted: { kind } }: FlownChartProps['found'],
   xOf: (seconds: number) => number,
   entryAt: (pixel: number) => number,
 ) {

@@ -13,7 +13,7 @@ import {
 } from '../../core/words/units'
 import {
   comparison,
-  flown,
+  isComparisonCurrent,
   loggedLink,
   shownMoment,
   takeCurrentFit,
@@ -22,9 +22,9 @@ import {
 import { preferences } from '../state/preferences'
 import { flight, flyer } from '../state/route'
 import { setup } from '../state/setup'
-import type { Comparison } from '../workers/log.worker'
 import { FlownChart } from './FlownChart'
 
+type Comparison = Exclude<typeof comparison.value, string | null>
 type Tab = 'signal' | 'charge'
 const shownTab = signal<Tab>('signal')
 
@@ -32,7 +32,11 @@ const shownTab = signal<Tab>('signal')
 export function FlownPanel() {
   const found = comparison.value
   return (
-    <section class="profile" aria-label="The flight beside the plan">
+    <section
+      class="profile"
+      aria-label="The flight beside the plan"
+      aria-busy={!isComparisonCurrent.value}
+    >
       {typeof found === 'string' || found === null ? (
         <p class="profile-refusal">{found ?? 'Comparing the flight…'}</p>
       ) : (
@@ -94,7 +98,7 @@ function ChargeChart({ found }: { found: Comparison }) {
   const { log, chargeMah } = found
   const planned = flight.value
   const who = flyer.value
-  const measured = useMemo(() => ({ timeS: log.timeS, values: fromStart(chargeMah) }), [found])
+  const measured = useMemo(() => ({ timeS: log.timeS, values: chargeMah }), [log, chargeMah])
   const expected = useMemo(
     () =>
       planned
@@ -117,12 +121,6 @@ function ChargeChart({ found }: { found: Comparison }) {
       expectedName={planned ? 'as planned' : 'no route planned'}
     />
   )
-}
-
-/** Charge since the log began. */
-function fromStart(chargeMah: Float64Array): Float64Array {
-  const first = chargeMah.find((mah) => !Number.isNaN(mah)) ?? 0
-  return chargeMah.map((mah) => mah - first)
 }
 
 /** What there is to say of the moment looked at. */
@@ -159,7 +157,7 @@ function Moment({ found }: { found: Comparison }) {
         <>
           <dt>Taken</dt>
           <dd>
-            {formatMah(fromStart(chargeMah)[moment])}, {number(log.amps[moment], 1, 'A')},{' '}
+            {formatMah(chargeMah[moment])}, {number(log.amps[moment], 1, 'A')},{' '}
             {number(log.volts[moment], 1, 'V')}
           </dd>
         </>
@@ -224,7 +222,11 @@ function Signal({ found: { kinds, signal: fit, log } }: { found: Comparison }) {
               gave for 0 and 100 %.
             </p>
           )}
-          <button type="button" disabled={isTaken} onClick={takeSignalFit}>
+          <button
+            type="button"
+            disabled={isTaken || !isComparisonCurrent.value}
+            onClick={takeSignalFit}
+          >
             {isTaken ? `In the ${role} link` : `Take into the ${role} link`}
           </button>
         </>
@@ -233,10 +235,10 @@ function Signal({ found: { kinds, signal: fit, log } }: { found: Comparison }) {
   )
 }
 
-function Charge({ found: { current: fit, chargeMah, log } }: { found: Comparison }) {
+function Charge({ found: { current: fit, chargeMah, log, name } }: { found: Comparison }) {
   const { units } = preferences.value
   const planned = flight.value
-  const charge = fromStart(chargeMah).filter((mah) => !Number.isNaN(mah))
+  const charge = chargeMah.filter((mah) => !Number.isNaN(mah))
   const used = charge.length > 0 ? charge[charge.length - 1] : NaN
   const isTaken = typeof fit !== 'string' && Math.abs(fit.value - 1) < 0.005
   return (
@@ -267,14 +269,24 @@ function Charge({ found: { current: fit, chargeMah, log } }: { found: Comparison
             </strong>
             , {formatNumber(fit.plannedA, 1)} A planned. Times {formatNumber(fit.value, 2)} (
             {interval(fit, 2)}) over {formatNumber(fit.count, 0)} moments of level flight; whole
-            minutes scatter by {formatShare(fit.spreadShare)}. Airspeeds by the wind of the plan.
+            minutes scatter by {formatShare(fit.spreadShare)}. Airspeeds by the wind of the plan;
+            the hover is taken to draw as many times more.
           </p>
-          <button type="button" disabled={isTaken} onClick={takeCurrentFit}>
+          {fit.isOneWay && (
+            <p class="caution-note">
+              Most of the cruise led one way: an error of the wind is an error of this figure.
+            </p>
+          )}
+          <button
+            type="button"
+            disabled={isTaken || !isComparisonCurrent.value}
+            onClick={takeCurrentFit}
+          >
             {isTaken ? 'In the aircraft' : 'Take into the aircraft'}
           </button>
         </>
       )}
-      <p class="small section-note">{flown.value?.name}</p>
+      <p class="small section-note">{name}</p>
     </>
   )
 }

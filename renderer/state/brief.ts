@@ -1,11 +1,14 @@
-import { signal } from '@preact/signals'
+import { effect, signal } from '@preact/signals'
 import { wrap } from 'comlink'
 import { titleOf, type BriefWords } from '../../core/brief/words'
+import type { PathField } from '../../core/coverage/pathField'
+import { throwIfCancelled } from '../../core/errors'
 import { LANDED_HEIGHT_M } from '../../core/landing/landing'
+import type { Link } from '../../core/radio/link'
 import { whenWords } from '../../core/words/moment'
 import { host } from '../host/host'
 import type { BriefWorker } from '../workers/brief.worker'
-import { coverage, whileHeld } from './coverage'
+import { currentCoverage, whileHeld, type Coverage } from './coverage'
 import { computePaths } from './margin'
 import { saved } from './planText'
 import { preferences } from './preferences'
@@ -29,54 +32,97 @@ export interface OpenBrief {
 export const openBrief = signal<OpenBrief | null>(null)
 
 const CLOSED: OpenBrief = { html: null, problem: null, isStale: true }
-let serial = 0
+/** The brief being made; a newer one stops it. */
+let making: AbortController | null = null
 
 /** Shows the brief of the plan as it is, made anew. */
 export async function showBrief(): Promise<void> {
-  const number = ++serial
+  making?.abort()
+  const abort = (making = new AbortController())
   openBrief.value = { ...(openBrief.peek() ?? CLOSED), isStale: true }
-  const answer = await makeBrief()
-  if (number !== serial || !openBrief.peek()) return
-  openBrief.value = { ...answer, isStale: false }
-}
-
-export function closeBrief(): void {
-  serial++
-  openBrief.value = null
-}
-
-async function makeBrief(): Promise<Omit<OpenBrief, 'isStale'>> {
-  const [grid, stands, fields] = [terrain.peek(), surface.peek(), coverage.peek()]
-  const failed = (problem: string) => ({ html: null, problem })
-  if (!grid || !stands || !fields || fields.isPreview) {
-    return failed('The coverage is still being computed; wait for it and make the brief again.')
-  }
-  const { target, ...plan } = setup.peek()
-  const abort = new AbortController()
   const tracked = trackWork('Making the field brief', () => abort.abort())
   try {
-    return await whileHeld(fields, async () => {
-      const paths = await computePaths(fields, plan.video, LANDED_HEIGHT_M, abort.signal)
-      const { sightM, fresnelM, edge } = fields
-      const outcome = await thread.brief(
-        {
-          site: { terrain: grid, surface: stands },
-          plan,
-          target,
-          pictures: { fields: { sightM, fresnelM, edge }, paths },
-          errorM: errorM.peek(),
-        },
-        wordsOf(),
-      )
-      if (outcome.kind === 'done') return { html: outcome.value, problem: null }
-      return failed(outcome.kind === 'failed' ? outcome.sentence : 'The brief was stopped.')
-    })
+    const answer = await makeBrief(abort.signal)
+    if (making === abort) openBrief.value = { ...answer, isStale: false }
   } catch (error) {
     if (!(error instanceof DOMException && error.name === 'AbortError')) throw error
-    return failed('The brief was stopped; make it again.')
+    if (making === abort) {
+      openBrief.value = {
+        html: null,
+        problem: 'The brief was stopped; make it again.',
+        isStale: false,
+      }
+    }
   } finally {
     tracked.end()
   }
+}
+
+export function closeBrief(): void {
+  making?.abort()
+  making = null
+  openBrief.value = null
+}
+
+/** Nobody waits longer than this for a coverage, milliseconds. */
+const COVERAGE_TIMEOUT_MS = 60_000
+
+/** The coverage of all that is set, once it is there; null where it does not come. */
+function settledCoverage(signal: AbortSignal): Promise<Coverage | null> {
+  return new Promise((resolve) => {
+    const end = (found: Coverage | null) => {
+      clearTimeout(timer)
+      // Not before the effect has its name.
+      queueMicrotask(() => stop())
+      resolve(found)
+    }
+    const timer = setTimeout(() => end(null), COVERAGE_TIMEOUT_MS)
+    signal.addEventListener('abort', () => end(null), { once: true })
+    const stop = effect(() => {
+      if (currentCoverage.value) end(currentCoverage.value)
+    })
+  })
+}
+
+/** Path losses at the ground, kept while only words of a brief change. */
+let keptPaths: {
+  readonly coverage: number
+  readonly link: Link
+  readonly paths: PathField
+} | null = null
+
+async function makeBrief(signal: AbortSignal): Promise<Omit<OpenBrief, 'isStale'>> {
+  const fields = await settledCoverage(signal)
+  throwIfCancelled(signal)
+  const [grid, stands] = [terrain.peek(), surface.peek()]
+  if (!fields || !grid || !stands) {
+    return {
+      html: null,
+      problem:
+        'There is no coverage of this plan; move the launch point or change a setting to have it computed, then make the brief again.',
+    }
+  }
+  const { target, ...plan } = setup.peek()
+  return whileHeld(fields, async () => {
+    if (keptPaths?.coverage !== fields.id || keptPaths.link !== plan.video) {
+      const paths = await computePaths(fields, plan.video, LANDED_HEIGHT_M, signal)
+      keptPaths = { coverage: fields.id, link: plan.video, paths }
+    }
+    const { sightM, fresnelM, edge } = fields
+    const outcome = await thread.brief(
+      {
+        site: { terrain: grid, surface: stands },
+        plan,
+        target,
+        pictures: { fields: { sightM, fresnelM, edge }, paths: keptPaths.paths },
+        errorM: errorM.peek(),
+      },
+      wordsOf(),
+    )
+    if (outcome.kind === 'done') return { html: outcome.value, problem: null }
+    const problem = outcome.kind === 'failed' ? outcome.sentence : 'The brief was stopped.'
+    return { html: null, problem }
+  })
 }
 
 function wordsOf(): BriefWords {

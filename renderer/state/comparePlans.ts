@@ -85,8 +85,13 @@ export const columns = computed((): readonly Column[] =>
   })),
 )
 
+let serial = 0
+/** Counts the grounds that figures are worked out on. */
+let groundNumber = 0
+
 effect(() => {
   const [grid, model] = [terrain.value, surfaceModel.value]
+  groundNumber++
   // What was found is of other ground.
   found.value = new Map()
   if (grid) void thread.setGround(grid, model?.heights ?? null)
@@ -94,19 +99,22 @@ effect(() => {
 
 effect(() => {
   const plans = compared.value
+  void [terrain.value, surfaceModel.value]
+  const number = ++serial
   if (!isComparing.value || !terrain.value) return
-  void workOut(plans.map(({ plan }) => plan))
+  void workOut(
+    plans.map(({ plan }) => plan),
+    number,
+  )
 })
 
-let serial = 0
-
-async function workOut(plans: readonly Plan[]): Promise<void> {
-  const number = ++serial
+async function workOut(plans: readonly Plan[], number: number): Promise<void> {
+  const ground = groundNumber
   for (const plan of plans) {
-    const grid = terrain.peek()
     if (found.peek().has(plan)) continue
     const figures = await thread.figures(plan)
-    if (number !== serial || terrain.peek() !== grid) return
+    // A newer run goes on with newer plans, or on other ground.
+    if (number !== serial || ground !== groundNumber) return
     const kept = plans.flatMap((one) => {
       const its = found.peek().get(one)
       return its === undefined ? [] : [[one, its] as const]

@@ -9,7 +9,7 @@ import type { Surface } from '../../core/surface/surface'
 import { coarsen, means } from '../../core/terrain/coarsen'
 import type { GridFrame, TerrainGrid } from '../../core/terrain/grid'
 import { setup } from './setup'
-import { surface } from './surface'
+import { isSurfaceCurrent, surface } from './surface'
 import { countClasses, interruptLongJob, lookAround, pool, useGround, withPool } from './sweeping'
 import { errorM, terrain } from './terrain'
 import { inSharedMemory } from '../workers/sharedMemory'
@@ -35,6 +35,16 @@ export interface Coverage extends ClearFields {
 
 /** The newest coverage of the terrain at hand; null until the first is there. */
 export const coverage = signal<Coverage | null>(null)
+
+/** The coverage where it is exact and of everything that is set now; else null. */
+export const currentCoverage = computed((): Coverage | null => {
+  const [fields, stands] = [coverage.value, surface.value]
+  if (!fields || fields.isPreview || !stands || !isSurfaceCurrent.value) return null
+  const { settings, ground, frame } = fields
+  const isOfGround = ground.bare === stands.bare && ground.covered === stands.covered
+  const isCurrent = settings === coverageSettings.value && frame === terrain.value && isOfGround
+  return isCurrent ? fields : null
+})
 
 /** True while the launch point moves under the hand: then a coarse field is shown first. */
 export const launchMoves = signal(false)
@@ -137,23 +147,26 @@ async function computeWanted(): Promise<void> {
   if (wanted.peek() !== task) void computeWanted()
 }
 
-/** Coverages whose fields somebody still works on, such as a file being made. */
-const held = new Set<Coverage>()
+/** By coverage, how many still work on its fields, such as a file being made. */
+const held = new Map<number, number>()
 
 /** Works on a coverage while its fields stay as they are. */
 export async function whileHeld<T>(fields: Coverage, work: () => Promise<T>): Promise<T> {
-  held.add(fields)
+  const { id } = fields
+  held.set(id, (held.get(id) ?? 0) + 1)
   try {
     return await work()
   } finally {
-    held.delete(fields)
+    const left = (held.get(id) ?? 1) - 1
+    if (left > 0) held.set(id, left)
+    else held.delete(id)
   }
 }
 
 function show(next: Coverage): void {
   const before = coverage.peek()
   coverage.value = next
-  if (before && ![...held].some(({ id }) => id === before.id)) pool.recycle(before)
+  if (before && !held.has(before.id)) pool.recycle(before)
 }
 
 async function compute(

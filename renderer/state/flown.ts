@@ -1,18 +1,23 @@
-import { effect, signal } from '@preact/signals'
+import { batch, computed, effect, signal } from '@preact/signals'
 import { wrap } from 'comlink'
+import { z } from 'zod'
 import type { TextFile } from '../../core/host'
-import type { LogMapping } from '../../core/log/logTable'
-import type { LinkRole } from '../../core/log/predicted'
 import { calibratedAircraft } from '../../core/log/currentFit'
+import { LOG_HEIGHTS, type FlightLog } from '../../core/log/flightLog'
+import { SIGNAL_UNITS, TIME_UNITS, type LogMapping } from '../../core/log/logTable'
+import type { LinkRole } from '../../core/log/predicted'
 import { calibratedLink } from '../../core/log/signalFit'
+import type { Surface } from '../../core/surface/surface'
+import type { TerrainGrid } from '../../core/terrain/grid'
 import { host } from '../host/host'
-import type { Comparison, LogWorker, OpenedTable, ReadFlights } from '../workers/log.worker'
+import type { Compared, LogWorker, OpenedTable, ReadFlights } from '../workers/log.worker'
+import type { Outcome } from '../workers/outcome'
 import { keepAircraft } from './aircraft'
 import { keep } from './kept'
 import { changeLink, keepLink } from './links'
-import { changeSetup, setup } from './setup'
+import { changeSetup, setup, type Setup } from './setup'
 import { surface } from './surface'
-import { terrain } from './terrain'
+import { errorM, terrain } from './terrain'
 import { notice, trackWork } from './work'
 
 const thread = wrap<LogWorker>(
@@ -22,6 +27,8 @@ const thread = wrap<LogWorker>(
 // ---- a file, before anything of it is taken over ----
 
 export interface WaitingLog {
+  /** Number of the file: the thread knows it by that. */
+  readonly id: number
   readonly name: string
   /** Null for a track, which has no columns to choose. */
   readonly table: OpenedTable | null
@@ -35,12 +42,27 @@ export const waitingLog = signal<WaitingLog | null>(null)
 
 export const LOG_ENDINGS = ['csv', 'txt', 'tsv', 'gpx']
 
+const column = z.number().int().min(0).nullable()
+const mappingSchema = z.object({
+  columns: z.object({
+    time: column,
+    lat: column,
+    lon: column,
+    height: column,
+    signal: column,
+    mah: column,
+    volts: column,
+    amps: column,
+  }),
+  timeUnit: z.enum(TIME_UNITS),
+  heightOver: z.enum(LOG_HEIGHTS),
+  heightUnitM: z.number().positive(),
+  signalUnit: z.enum(SIGNAL_UNITS),
+  percentDbm: z.tuple([z.number(), z.number()]),
+})
 /** Mappings that were taken over once, by the heads of their tables. */
 const mappings = signal<Readonly<Record<string, LogMapping>>>({})
-keep('log-columns', mappings, (json) => {
-  if (typeof json !== 'object' || json === null) throw new Error('not an object')
-  return json as Record<string, LogMapping>
-})
+keep('log-columns', mappings, (json) => z.record(z.string(), mappingSchema).parse(json))
 /** More kinds of tables than this nobody has. */
 const MOST_MAPPINGS = 40
 
@@ -51,20 +73,34 @@ export async function chooseLog(): Promise<void> {
   if (file) await lookAtLog(file)
 }
 
+let files = 0
+
 /** Shows what is in a log, with the columns as they were taken last time. */
 export async function lookAtLog({ text, name }: TextFile): Promise<void> {
-  const tracked = trackWork(`Reading ${name}`, null)
-  const outcome = await thread.open(text, name)
-  tracked.end()
-  if (outcome.kind !== 'done') {
-    notice.value = outcome.kind === 'failed' ? outcome.sentence : null
-    return
-  }
-  notice.value = null
+  const id = ++files
+  const outcome = await tracking<OpenedTable | null>(`Reading ${name}`, thread.open(id, text, name))
+  notice.value = outcome.kind === 'failed' ? outcome.sentence : null
+  if (outcome.kind !== 'done') return
   const table = outcome.value
   const mapping = table && (mappings.peek()[keyOf(table.heads)] ?? table.guess)
-  waitingLog.value = { name, table, mapping, read: null, flight: 0 }
+  waitingLog.value = { id, name, table, mapping, read: null, flight: 0 }
   await readAgain()
+}
+
+/** Work whose progress is shown until it ends, however it does. */
+async function tracking<T>(label: string, work: Promise<Outcome<T>>): Promise<Outcome<T>> {
+  const tracked = trackWork(label, null)
+  try {
+    return await work
+  } finally {
+    tracked.end()
+  }
+}
+
+export function closeLog(): void {
+  const waiting = waitingLog.peek()
+  if (waiting) void thread.close(waiting.id)
+  waitingLog.value = null
 }
 
 /** Takes the columns otherwise. */
@@ -78,10 +114,10 @@ export async function mapLog(part: Partial<LogMapping>): Promise<void> {
 async function readAgain(): Promise<void> {
   const asked = waitingLog.peek()
   if (!asked) return
-  const outcome = await thread.read(asked.mapping)
+  const outcome = await thread.read(asked.id, asked.mapping)
   const waiting = waitingLog.peek()
-  // A newer mapping has been chosen meanwhile, or the sheet was closed.
-  if (waiting?.mapping !== asked.mapping || waiting.name !== asked.name) return
+  // A newer mapping has been chosen meanwhile, or another file, or the sheet was closed.
+  if (waiting?.id !== asked.id || waiting.mapping !== asked.mapping) return
   const read =
     outcome.kind === 'done' ? outcome.value : outcome.kind === 'failed' ? outcome.sentence : null
   waitingLog.value = { ...waiting, read, flight: longestOf(read) }
@@ -105,7 +141,7 @@ export function chooseFlight(flight: number): void {
 export async function takeLog(): Promise<void> {
   const waiting = waitingLog.peek()
   if (!waiting?.read || typeof waiting.read === 'string') return
-  const { name, table, mapping, flight, read } = waiting
+  const { id, name, table, mapping, flight, read } = waiting
   waitingLog.value = null
   if (table && mapping) {
     const key = keyOf(table.heads)
@@ -113,25 +149,30 @@ export async function takeLog(): Promise<void> {
     const kept = others.slice(1 - MOST_MAPPINGS)
     mappings.value = { ...Object.fromEntries(kept), [key]: mapping }
   }
-  await thread.take(flight)
-  isPutOnGround.value = read.flights[flight].beginsAtRest
-  shownMoment.value = null
-  flown.value = { name, startedAtMs: read.flights[flight].startedAtMs }
+  const taken = await thread.take(id, flight)
+  if (!taken) return
+  batch(() => {
+    isPutOnGround.value = read.flights[flight].beginsAtRest
+    shownMoment.value = null
+    flown.value = { name, ...taken }
+  })
 }
 
 // ---- the flight beside the plan ----
 
-/** The flight taken over; null for none. */
-export const flown = signal<{ readonly name: string; readonly startedAtMs: number | null } | null>(
-  null,
-)
+/** A flight taken over. */
+export interface Flown {
+  readonly name: string
+  readonly log: FlightLog
+  /** Charge taken since it began, mAh; NaN where it is not known. */
+  readonly chargeMah: Float64Array
+}
+
+export const flown = signal<Flown | null>(null)
 /** The link whose signal was logged. */
 export const loggedLink = signal<LinkRole>('video')
 /** True where logged heights are shifted so that the flight starts on the ground. */
 export const isPutOnGround = signal(false)
-
-/** The newest comparison, or why there is none; null until it is there. */
-export const comparison = signal<Comparison | string | null>(null)
 /** Entry of the flight that is looked at; null for none. */
 export const shownMoment = signal<number | null>(null)
 /** How the track is drawn on the map. */
@@ -142,68 +183,108 @@ export function dropLog(): void {
   shownMoment.value = null
 }
 
-effect(() => {
+/** What a comparison is made of. */
+interface Task {
+  readonly flown: Flown
+  readonly role: LinkRole
+  readonly isPutOnGround: boolean
+  readonly site: { readonly grid: TerrainGrid; readonly stands: Surface }
+  readonly plan: Setup
+  readonly errorM: number
+}
+
+const site = computed(() => {
   const [grid, stands] = [terrain.value, surface.value]
-  if (grid && stands && flown.value) void thread.setSite(grid, stands)
+  return flown.value && grid && stands ? { grid, stands } : null
+})
+
+const wanted = computed((): Task | null => {
+  const [its, where] = [flown.value, site.value]
+  if (!its || !where) return null
+  return {
+    flown: its,
+    role: loggedLink.value,
+    isPutOnGround: isPutOnGround.value,
+    site: where,
+    plan: setup.value,
+    errorM: errorM.value,
+  }
+})
+
+const newest = signal<{ readonly of: Task; readonly answer: Compared | string } | null>(null)
+
+/**
+ * A flight beside what was predicted for it; a sentence where there is nothing to compare, null
+ * until it is there. It may be of settings a moment ago, never of another flight, link or site.
+ */
+export const comparison = computed((): (Compared & Flown) | string | null => {
+  const [found, task] = [newest.value, wanted.value]
+  if (!found || !task) return null
+  const { of, answer } = found
+  const isOther =
+    of.flown !== task.flown ||
+    of.role !== task.role ||
+    of.isPutOnGround !== task.isPutOnGround ||
+    of.site !== task.site
+  if (isOther) return null
+  return typeof answer === 'string' ? answer : { ...task.flown, ...answer }
+})
+
+/** True where the comparison is of everything that is set now: only then can it be taken over. */
+export const isComparisonCurrent = computed(() => newest.value?.of === wanted.value)
+
+effect(() => {
+  if (site.value) void thread.setSite(site.value.grid, site.value.stands)
 })
 
 /** Nobody waits for a comparison while a slider is dragged, milliseconds. */
 const REST_MS = 200
 let timer: ReturnType<typeof setTimeout> | undefined
-let serial = 0
 
 effect(() => {
-  const [its, grid, stands] = [flown.value, terrain.value, surface.value]
-  const [plan, role, onGround] = [setup.value, loggedLink.value, isPutOnGround.value]
-  const number = ++serial
+  const task = wanted.value
   clearTimeout(timer)
-  if (!its || !grid || !stands) {
-    comparison.value = null
-    return
-  }
-  timer = setTimeout(() => {
-    const tracked = trackWork('Comparing the flight', null)
-    void thread.compare(plan, role, onGround).then((outcome) => {
-      tracked.end()
-      if (number !== serial) return
-      comparison.value =
-        outcome.kind === 'done'
-          ? outcome.value
-          : outcome.kind === 'failed'
-            ? outcome.sentence
-            : null
-    })
-  }, REST_MS)
+  if (task) timer = setTimeout(() => void compare(task), REST_MS)
 })
 
-/** The comparison where there is one. */
-export function comparisonAtHand(): Comparison | null {
-  const found = comparison.value
-  return typeof found === 'string' ? null : found
+async function compare(task: Task): Promise<void> {
+  const { plan, role, isPutOnGround: onGround, errorM: error } = task
+  const outcome = await tracking<Compared>(
+    'Comparing the flight',
+    thread.compare(plan, role, onGround, error),
+  )
+  if (wanted.peek() !== task) return
+  if (outcome.kind === 'done') newest.value = { of: task, answer: outcome.value }
+  if (outcome.kind === 'failed') newest.value = { of: task, answer: outcome.sentence }
 }
+
+/** The comparison where there is one. */
+export const comparisonAtHand = computed(() =>
+  typeof comparison.value === 'string' ? null : comparison.value,
+)
 
 const DAY = new Intl.DateTimeFormat('en-GB', { dateStyle: 'medium' })
 
-/** The day of the flight, or today where its file does not say. */
-function dayOfFlight(): string {
-  return DAY.format(new Date(flown.peek()?.startedAtMs ?? Date.now()))
+/** When it was flown: the day, or the name of the file where that does not say. */
+function whenFlown({ name, log: { startedAtMs } }: Flown): string {
+  return startedAtMs === null ? `in ${name}` : DAY.format(new Date(startedAtMs))
 }
 
 /** Takes the fitted excess loss into the link, and keeps it as a preset. */
 export function takeSignalFit(): void {
-  const found = comparison.peek()
-  if (!found || typeof found === 'string' || typeof found.signal === 'string') return
+  const found = comparisonAtHand.peek()
+  if (!found || typeof found.signal === 'string' || !isComparisonCurrent.peek()) return
   const role = loggedLink.peek()
-  const link = calibratedLink(setup.peek()[role], found.signal, dayOfFlight())
+  const link = calibratedLink(setup.peek()[role], found.signal, whenFlown(found))
   changeLink(role, link)
   keepLink(link)
 }
 
 /** Takes the fitted currents into the aircraft, and keeps it as a preset. */
 export function takeCurrentFit(): void {
-  const found = comparison.peek()
-  if (!found || typeof found === 'string' || typeof found.current === 'string') return
-  const aircraft = calibratedAircraft(setup.peek().aircraft, found.current, dayOfFlight())
+  const found = comparisonAtHand.peek()
+  if (!found || typeof found.current === 'string' || !isComparisonCurrent.peek()) return
+  const aircraft = calibratedAircraft(setup.peek().aircraft, found.current, whenFlown(found))
   changeSetup({ aircraft })
   keepAircraft(aircraft)
 }

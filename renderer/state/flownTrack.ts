@@ -12,7 +12,7 @@ const MOST_POINTS = 4000
 
 /** The track in stretches of one kind each. */
 export const flownStretches = computed((): readonly Stretch[] => {
-  const found = comparisonAtHand()
+  const found = comparisonAtHand.value
   if (!found) return []
   const { log, predicted } = found
   const excessDb = setup.value[loggedLink.value].excessLossDb
@@ -38,7 +38,7 @@ export const flownStretches = computed((): readonly Stretch[] => {
 
 /** Where the aircraft was at the moment looked at. */
 export const flownPlace = computed((): LatLon | null => {
-  const [found, moment] = [comparisonAtHand(), shownMoment.value]
+  const [found, moment] = [comparisonAtHand.value, shownMoment.value]
   if (!found || moment === null || moment >= found.log.timeS.length) return null
   const { latDeg, lonDeg } = found.log
   return { latDeg: latDeg[moment], lonDeg: lonDeg[moment] }

@@ -39,14 +39,19 @@ const standing = computed((): Standing | null =>
     : null,
 )
 
-const built = signal<{ readonly grid: TerrainGrid; readonly surface: Surface } | null>(null)
+const built = signal<{ readonly of: Standing; readonly surface: Surface } | null>(null)
 
 /** What the radio path must clear; null until it is put together. */
 export const surface = computed((): Surface | null => {
   if (!standing.value) return null
   if (isBare(standing.value)) return bareGround(standing.value.grid)
-  return built.value?.grid === standing.value.grid ? built.value.surface : null
+  return built.value?.of.grid === standing.value.grid ? built.value.surface : null
 })
+
+/** True where that is of everything that stands there now, and not of a moment ago. */
+export const isSurfaceCurrent = computed(
+  () => standing.value !== null && (isBare(standing.value) || built.value?.of === standing.value),
+)
 
 effect(() => {
   const what = standing.value
@@ -66,7 +71,7 @@ async function build(what: Standing): Promise<void> {
     what.obstacles,
   )
   // A newer one is on its way where anything has changed since.
-  if (standing.peek() === what) built.value = { grid, surface: result }
+  if (standing.peek() === what) built.value = { of: what, surface: result }
 }
 
 /** Lays a surface model over the terrain; what was there stays when it is refused. */

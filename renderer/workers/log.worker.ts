@@ -48,25 +48,24 @@ export interface ReadFlights {
   readonly remarks: readonly string[]
 }
 
-/** A flight beside what was predicted for it. */
-export interface Comparison {
-  readonly log: FlightLog
+/** What was predicted for a flight, and what is fitted to it. */
+export interface Compared {
   readonly predicted: Predicted
   readonly kinds: readonly KindComparison[]
   /** Fits, or why there are none. */
   readonly signal: SignalFit | string
   readonly current: CurrentFit | string
-  /** Charge taken until every entry, mAh; NaN where it is not known. */
-  readonly chargeMah: Float64Array
 }
 
 let site: Site | null = null
-let opened: { readonly text: string; readonly name: string } | null = null
-let read: LogFile | null = null
+/** The file that is looked at, by a number that who asks about it must name. */
+let opened: { readonly id: number; readonly text: string; readonly name: string } | null = null
+let read: { readonly of: number; readonly file: LogFile } | null = null
 let taken: FlightLog | null = null
-/** The newest prediction, and what it was made for. */
-let last: { readonly key: string; readonly of: FlightLog; readonly predicted: Predicted } | null =
-  null
+/** The newest prediction and fits, and what they were made for. */
+let last: { readonly key: string; readonly predicted: Predicted } | null = null
+let lastSignal: { readonly key: string; readonly fit: SignalFit | string } | null = null
+let lastCurrent: { readonly key: string; readonly fit: CurrentFit | string } | null = null
 
 function orSentence<T>(run: () => T): T | string {
   try {
@@ -80,71 +79,96 @@ function orSentence<T>(run: () => T): T | string {
 const api = {
   setSite(terrain: TerrainGrid, surface: Surface): void {
     site = { terrain, surface, locator: new GridLocator(terrain) }
-    last = null
+    forget()
   },
 
-  /** Looks at a file: a table whose columns must be agreed upon, or a track that is read at once. */
-  open(text: string, name: string): Promise<Outcome<OpenedTable | null>> {
+  /**
+   * Looks at a file: a table whose columns must be agreed upon, or a track that is read at once.
+   * @param id number that the file goes by from now on
+   */
+  open(id: number, text: string, name: string): Promise<Outcome<OpenedTable | null>> {
     return errorsAsData(async () => {
-      opened = { text, name }
-      read = null
       if (/^\s*</.test(text)) {
-        read = readGpxLog(text, name)
+        const file = readGpxLog(text, name)
+        opened = { id, text: '', name }
+        read = { of: id, file }
         return null
       }
       const table = readLogTable(text, name)
+      opened = { id, text, name }
       const { heads, sample, lines } = table
       return { heads, lines, rows: sample.slice(0, LINES_SHOWN), guess: guessMapping(table) }
     })
   },
 
-  /** The flights of the file that is open; by a mapping where it is a table. */
-  read(mapping: LogMapping | null): Promise<Outcome<ReadFlights>> {
+  /** The flights of the file that is open; by a mapping where it is a table. Null for another file. */
+  read(id: number, mapping: LogMapping | null): Promise<Outcome<ReadFlights | null>> {
     return errorsAsData(async () => {
-      if (!opened) throw new Error('a log was read before it was opened')
-      if (mapping) read = readLog(opened.text, opened.name, mapping)
-      if (!read) throw new Error('a table was read without a mapping')
-      return { flights: read.flights.map(summaryOf), remarks: read.remarks }
+      if (opened?.id !== id) return null
+      if (mapping) read = { of: id, file: readLog(opened.text, opened.name, mapping) }
+      if (read?.of !== id) return null
+      const { flights, remarks } = read.file
+      return { flights: flights.map(summaryOf), remarks }
     })
   },
 
-  /** Takes a flight of the file over; the rest of it is let go. */
-  take(flight: number): void {
-    taken = read?.flights[flight] ?? null
+  /** Takes a flight of the file over, with the charge along it, and lets go of the rest. */
+  take(id: number, flight: number): { log: FlightLog; chargeMah: Float64Array } | null {
+    const log = read?.of === id ? read.file.flights[flight] : undefined
+    if (!log) return null
+    taken = log
+    forget()
     opened = read = null
+    return { log, chargeMah: chargeAlong(log) }
   },
 
-  /** The flight that was taken beside what a plan predicts for it. */
-  compare(plan: Plan, role: LinkRole, isPutOnGround: boolean): Promise<Outcome<Comparison>> {
+  /** Lets go of a file that was only looked at. */
+  close(id: number): void {
+    if (opened?.id === id) opened = null
+    if (read?.of === id) read = null
+  },
+
+  /** What a plan predicts for the flight that was taken. */
+  compare(
+    plan: Plan,
+    role: LinkRole,
+    isPutOnGround: boolean,
+    errorM: number,
+  ): Promise<Outcome<Compared>> {
     return errorsAsData(async () => {
       if (!site || !taken) throw new Error('a flight was compared before there was one')
+      const log = taken
       const { launch, antennaHeightM, radio, clearingM } = plan
       // The excess makes no difference to what it is compared with.
       const link = { ...plan[role], excessLossDb: 0, spreadDb: null, name: '' }
-      const key = JSON.stringify([
-        launch,
-        antennaHeightM,
-        radio,
-        clearingM,
-        link,
-        role,
-        isPutOnGround,
-      ])
-      const log = taken
-      if (last?.key !== key || last.of !== log) {
-        last = { key, of: log, predicted: predictAlong(site, plan, log, role, isPutOnGround) }
+      const about = [launch, antennaHeightM, radio, clearingM, link, role, isPutOnGround, errorM]
+      const key = JSON.stringify(about)
+      if (last?.key !== key) {
+        last = { key, predicted: predictAlong(site, plan, log, role, isPutOnGround, errorM) }
       }
       const { predicted } = last
+      if (lastSignal?.key !== key) {
+        lastSignal = { key, fit: orSentence(() => fitSignal(log, predicted, plan, plan[role])) }
+      }
+      const currentKey = JSON.stringify([key, plan.aircraft, plan.battery, plan.wind])
+      if (lastCurrent?.key !== currentKey) {
+        lastCurrent = {
+          key: currentKey,
+          fit: orSentence(() => fitCurrent(plan, log, predicted)),
+        }
+      }
       return {
-        log,
         predicted,
         kinds: compareByKind(log, predicted),
-        signal: orSentence(() => fitSignal(log, predicted, plan[role])),
-        current: orSentence(() => fitCurrent(plan, log, predicted)),
-        chargeMah: chargeAlong(log),
+        signal: lastSignal.fit,
+        current: lastCurrent.fit,
       }
     })
   },
+}
+
+function forget(): void {
+  last = lastSignal = lastCurrent = null
 }
 
 function summaryOf(log: FlightLog): FlightSummary {

@@ -26,7 +26,7 @@ export async function flownBench(): Promise<void> {
   const [log] = readLog(text, 'log', mapping).flights
   const count = log.timeS.length
   report(`${count} moments of a log read`, await bestOf(3, () => readLog(text, 'log', mapping)))
-  const predictMs = await bestOf(3, () => predictAlong(site, plan, log, 'video', false))
+  const predictMs = await bestOf(3, () => predictAlong(site, plan, log, 'video', false, 9))
   const from = { ...plan.launch, label: 'launch', heightM: plan.antennaHeightM }
   const seen = { ...site.surface, clearingM: plan.clearingM }
   const profilesMs = await bestOf(1, () => {
@@ -42,8 +42,8 @@ export async function flownBench(): Promise<void> {
     what: 'a whole profile and budget for each',
     ms: profilesMs,
   })
-  const predicted = predictAlong(site, plan, log, 'video', false)
-  report('excess loss with its interval', await bestOf(3, () => fitSignal(log, predicted, plan.video))) // prettier-ignore
+  const predicted = predictAlong(site, plan, log, 'video', false, 9)
+  report('excess loss with its interval', await bestOf(3, () => fitSignal(log, predicted, plan, plan.video))) // prettier-ignore
   report('current of the cruise with its interval', await bestOf(3, () => fitCurrent(plan, log, predicted))) // prettier-ignore
   const pictures = await groundPictures(terrain, site.surface, plan, plan.video)
   const words = { units: 'metric', coordinateStyle: 'decimal', paper: 'a4', title: 'Bench', madeAt: 'now' } as const // prettier-ignore

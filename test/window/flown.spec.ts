@@ -46,12 +46,24 @@ test('a log is previewed, compared along time and on the map, and taken into lin
   await expect(page.locator('.flown-kinds tbody tr').first()).toContainText('Clear')
   const tracks = page.locator('.leaflet-overlay-pane path[stroke="#0b7285"]')
   await expect(tracks.first()).toBeAttached()
+  await colsight.toggle('After the flight')
   await page.locator('.chart svg').click({ position: { x: 300, y: 80 } })
   await expect(page.locator('.flown-moment')).toContainText(/AGL/)
+  // The aircraft is on the map, goes with Escape, and comes back.
+  const aircraft = page.locator('.leaflet-marker-pane .marker-cursor')
+  await expect(aircraft).toHaveCount(1)
+  await page.locator('.chart svg').press('Escape')
+  await expect(aircraft).toHaveCount(0)
+  await page.locator('.chart svg').click({ position: { x: 300, y: 80 } })
+  await expect(aircraft).toHaveCount(1)
   await expect(page.locator('.flown-moment')).toContainText(
     /Measured-\d+\.\d dBmPredicted-\d+\.\d dBm/,
   )
 
+  // Asked about the other link, nothing of this one can be taken over.
+  await page.locator('#logged-link').selectOption('control')
+  await expect(page.getByRole('button', { name: /into the control link/ })).toHaveCount(0)
+  await page.locator('#logged-link').selectOption('video')
   await page.getByRole('button', { name: 'Take into the video link' }).click()
   await expect(page.getByRole('button', { name: 'In the video link' })).toBeDisabled()
   // What is predicted now is what was measured.
@@ -168,5 +180,7 @@ test('a recorded GPX track can be compared instead of planned', async ({ colsigh
   await page.getByRole('button', { name: 'It was flown: compare' }).click()
   await expect(page.locator('.log-flights')).toContainText('no signal, no charge')
   await compare(page)
-  await expect(page.locator('.figures')).toContainText('Only 0 levels were measured in sight')
+  await expect(page.locator('.figures')).toContainText(
+    'Levels were measured in sight for 0 s of flight',
+  )
 })
