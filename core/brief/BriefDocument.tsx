@@ -86,6 +86,7 @@ export function BriefDocument({ brief, words }: PartProps) {
         <Radio brief={brief} words={words} />
         <Budgets brief={brief} words={words} />
         <LandingAreas brief={brief} words={words} />
+        <Places brief={brief} words={words} />
         <Checks brief={brief} />
       </body>
     </html>
@@ -609,6 +610,28 @@ function Area({
       </p>
       {area.note && <p>Note: {area.note}</p>}
     </>
+  )
+}
+
+/** Cols and other places to stand that the plan keeps. */
+function Places({ brief: { plan, launch }, words }: PartProps) {
+  if (plan.places.length === 0) return null
+  return (
+    <Section title="Cols and other launch points">
+      <ul class="conflicts">
+        {plan.places.map((place, i) => {
+          const { distanceM, bearingDeg } = geodesic(launch, place)
+          return (
+            <li key={i}>
+              <b>{place.name}</b>
+              {place.kind === 'col' ? ', col' : ', place to stand'}:{' '}
+              <Spot at={place} words={words} />, {formatDistance(distanceM, words.units)} at{' '}
+              {degreesWords(bearingDeg)} from the launch point
+            </li>
+          )
+        })}
+      </ul>
+    </Section>
   )
 }
 

@@ -1,3 +1,4 @@
+import type { KeptKind } from '../plan/keptPlace'
 import type { Plan } from '../plan/plan'
 import { routeLine, type Leg, type Station } from '../route/routeLine'
 import { bareGround } from '../surface/surface'
@@ -10,6 +11,11 @@ import type { FeatureFile, MapFeature, Spot } from './features'
 import { readGeoJson } from './geojsonFeatures'
 import { readGpx } from './gpx'
 import { readKml } from './kml'
+
+const KEPT_NAMES: Readonly<Record<KeptKind, string>> = {
+  col: 'Col',
+  'other launch point': 'Other launch point',
+}
 
 /**
  * A plan for other programs: launch point and places to put it down as points, the route with its
@@ -36,6 +42,7 @@ export function planFeatures(plan: Plan, terrain: TerrainGrid): MapFeature[] {
     point('Launch point', `Antenna ${plan.antennaHeightM} m above ground`, launch),
     ...(landing.roadHead ? [point('Road head', '', landing.roadHead)] : []),
     ...landing.accepted.map((area) => point(area.name, area.note, area.at)),
+    ...plan.places.map((place) => point(place.name, KEPT_NAMES[place.kind], place)),
     ...(route.waypoints.length > 0 ? [routeFeature(plan, terrain, locator)] : []),
     ...landing.accepted.map(({ name, note, outline }): MapFeature => {
       const corners = outline.coordinates[0].slice(0, -1)

@@ -15,6 +15,7 @@ import type { Vegetation } from '../surface/surface'
 import type { FileIdentity } from '../terrain/fingerprint'
 import type { SiteWish } from '../terrain/siteFrame'
 import type { Assumptions } from '../terrain/terrainFile'
+import type { KeptPlace } from './keptPlace'
 import type { Unknown } from './unknown'
 
 /** What the pilot plans: all that a plan file keeps but the terrain. */
@@ -49,6 +50,8 @@ export interface Plan {
   readonly airspeedMs: number | null
   readonly landing: LandingSetup
   readonly brief: BriefSetup
+  /** Cols and other places to stand that the pilot wants to find again. */
+  readonly places: readonly KeptPlace[]
   /** What its file says beyond all this. */
   readonly unknown?: PlanUnknown
 }

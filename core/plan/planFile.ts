@@ -9,6 +9,7 @@ import { checkRadio } from '../propagation/path'
 import { linkFile, linkOf } from '../radio/link'
 import { type Route, type Waypoint } from '../route/route'
 import { readObstacles, type Obstacle } from '../surface/obstacle'
+import { KEPT_KINDS, keptPlaceFeature, keptPlaceFile, keptPlaceOf } from './keptPlace'
 import { migrate } from './migrate'
 import {
   VERSION,
@@ -42,6 +43,7 @@ function featuresOf({
   route,
   obstacles,
   landing,
+  places,
   unknown,
 }: Plan): object[] {
   const point: object = {
@@ -68,6 +70,7 @@ function featuresOf({
     ...(route.waypoints.length > 0 ? [withUnknown(line, unknown?.route)] : []),
     ...obstacles.map((obstacle) => withUnknown(obstacleFile(obstacle), obstacle.unknown)),
     ...landingFeatures(landing, unknown),
+    ...places.map((place) => withUnknown(keptPlaceFile(place), place.unknown)),
   ]
 }
 
@@ -317,6 +320,13 @@ export function readPlan(text: string, fileName: string): PlanDocument {
     brief: colsight.brief,
     airspeedMs: colsight.airspeed_ms,
     landing: readLanding(colsight.landing, withRole, fileName),
+    places: KEPT_KINDS.flatMap((kind) => withRole(kind))
+      .sort((a, b) => a.i - b.i)
+      .map(({ feature, i }) => {
+        const found = parse(keptPlaceFeature, feature, fileName, `features.${i}.`)
+        const kept = keptPlaceOf(found)
+        return keeping(kept, feature, keptPlaceFile(kept))
+      }),
   }
   checkPlan(plan, fileName)
   const terrain = colsight.terrain && readTerrain(colsight.terrain)
@@ -326,7 +336,10 @@ export function readPlan(text: string, fileName: string): PlanDocument {
 
 type WithRole = (role: string) => readonly { feature: Unknown; i: number }[]
 
-const ROLES = ['launch point', 'route', 'obstacle', 'road head', 'keep out', 'landing area']
+const ROLES: readonly string[] = [
+  ...['launch point', 'route', 'obstacle', 'road head', 'keep out', 'landing area'],
+  ...KEPT_KINDS,
+]
 
 /** A part of a plan with what its file said beyond it. */
 function keeping<T extends object>(part: T, original: unknown, written: object): T {

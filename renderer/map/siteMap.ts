@@ -13,6 +13,7 @@ import { addPoint, drawing, finishDrawing } from '../state/drawing'
 import { otherPlans } from '../state/comparePlans'
 import { flownPlace, flownStretches } from '../state/flownTrack'
 import { skylinePlace } from '../state/horizon'
+import { shownPlaces } from '../state/keptPlaces'
 import { footWay, outlines, selected } from '../state/landing'
 import { chosenSpot, heat, isHeatShown, spotList } from '../state/launchSpots'
 import { branchTables, marginStyle, marginTables } from '../state/links'
@@ -40,7 +41,6 @@ import {
   mapView,
   moveLaunch,
   moveTarget,
-  places,
   pointer,
   profile,
   profileSample,
@@ -222,7 +222,7 @@ export class SiteMap {
       this.outline.setLatLngs([])
       if (grid) this.fit(grid)
     })
-    effect(() => this.placeNames.show(places.value))
+    effect(() => this.placeNames.show(shownPlaces.value))
     effect(() => this.shading.show(coverage.value, shadingShown()))
     effect(() => {
       const { units } = preferences.value

@@ -10,7 +10,9 @@ import {
   type Crossing,
 } from '../state/cols'
 import { startDrawing } from '../state/drawing'
+import { keepPlace } from '../state/keptPlaces'
 import { preferences } from '../state/preferences'
+import { addWaypoints } from '../state/route'
 import { setup } from '../state/setup'
 import { moveTarget } from '../state/site'
 import {
@@ -19,6 +21,7 @@ import {
   formatHeight,
   formatNumber,
 } from '../../core/words/units'
+import { KeptPlaces } from './KeptPlaces'
 import { Section } from './Section'
 
 /** Columns of the table: what they say and by what they sort. */
@@ -125,6 +128,15 @@ export function ColsSection() {
                     >
                       +
                     </button>
+                    <button
+                      type="button"
+                      class="add"
+                      aria-label={`Keep the col at ${formatHeight(col.groundM, units)} in the plan`}
+                      title="Keep it in the plan"
+                      onClick={() => keepPlace('col', col)}
+                    >
+                      ✓
+                    </button>
                   </td>
                 </tr>
               ))}
@@ -137,6 +149,12 @@ export function ColsSection() {
           </p>
         </>
       )}
+      <KeptPlaces
+        kind="col"
+        label="Cols in the plan"
+        act={(place) => addWaypoints([place])}
+        actName="Waypoint"
+      />
     </Section>
   )
 }

@@ -4,6 +4,8 @@ import { changeSetup, setup } from '../state/setup'
 import { moveLaunch } from '../state/site'
 import { locator, terrain } from '../state/terrain'
 import { formatHeight, HEIGHT_UNIT } from '../../core/words/units'
+import { keepPlace } from '../state/keptPlaces'
+import { KeptPlaces } from './KeptPlaces'
 import { NumberField } from './NumberField'
 import { PositionFields } from './PositionFields'
 import { PositionText } from './PositionText'
@@ -39,6 +41,21 @@ export function LaunchSection() {
           <span class="field-value">{formatHeight(ground, units)}</span>
         </div>
       </div>
+      <div class="row">
+        <button
+          type="button"
+          title="To find it again when the launch point has moved on"
+          onClick={() => keepPlace('other launch point', launch)}
+        >
+          Keep this place in the plan
+        </button>
+      </div>
+      <KeptPlaces
+        kind="other launch point"
+        label="Places to stand"
+        act={moveLaunch}
+        actName="Stand here"
+      />
     </Section>
   )
 }

@@ -3,14 +3,15 @@ import { parseCoordinates } from '../../core/geodesy/coordinates'
 import type { LatLon } from '../../core/geodesy/earth'
 import { waypointName } from '../../core/route/route'
 import { setup } from '../state/setup'
-import { moveTarget, places } from '../state/site'
+import { shownPlaces } from '../state/keptPlaces'
+import { moveTarget } from '../state/site'
 
 /** Everything on the site that has a name. */
 function namedPlaces(): { name: string; at: LatLon }[] {
   const { route, landing, launch } = setup.value
   return [
     { name: 'Launch point', at: launch },
-    ...places.value.map((place) => ({ name: place.name, at: place })),
+    ...shownPlaces.value.map((place) => ({ name: place.name, at: place })),
     ...route.waypoints.map((at, i) => ({ name: waypointName(route, i), at })),
     ...landing.accepted.map(({ name, at }) => ({ name, at })),
   ]

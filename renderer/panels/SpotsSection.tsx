@@ -1,6 +1,7 @@
 import { STAND_RANGES } from '../../core/launch/spots'
 import type { Branch } from '../../core/radio/link'
 import { startDrawing } from '../state/drawing'
+import { keepPlace } from '../state/keptPlaces'
 import {
   chosenSpot,
   compare,
@@ -254,6 +255,15 @@ function SpotTable({ spots }: { spots: readonly ListedSpot[] }) {
                   onClick={() => standAt(spot)}
                 >
                   ✓
+                </button>
+                <button
+                  type="button"
+                  class="add"
+                  aria-label={`Keep spot ${i + 1} in the plan`}
+                  title="Keep it in the plan as another launch point"
+                  onClick={() => keepPlace('other launch point', spot.at)}
+                >
+                  +
                 </button>
               </td>
             </tr>

@@ -50,6 +50,7 @@ export const DEFAULT_SETUP: Setup = {
   airspeedMs: null,
   landing: NO_LANDING,
   brief: USUAL_BRIEF,
+  places: [],
 }
 
 export const setupHistory = new History<Setup>(DEFAULT_SETUP)

@@ -23,6 +23,7 @@ const NAMES: Partial<Record<keyof Setup, string>> = {
   wind: 'wind',
   airspeedMs: 'airspeed',
   brief: 'field brief',
+  places: 'places kept',
   reading: 'readings along a line or area',
 }
 /** So many parts at once come from a file. */

@@ -47,5 +47,6 @@ export function longPlan(terrain: TerrainGrid, launch: LatLon, waypoints = 200):
     airspeedMs: null,
     landing: NO_LANDING,
     brief: USUAL_BRIEF,
+    places: [],
   }
 }

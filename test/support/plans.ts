@@ -47,6 +47,7 @@ export function planOn(terrain: TerrainGrid): Plan {
     wind: CALM,
     airspeedMs: null,
     brief: { ...USUAL_BRIEF, title: 'Ridge' },
+    places: [{ kind: 'col', name: 'Low gap', ...at(130, 95) }],
     landing: {
       ...NO_LANDING,
       accepted: [

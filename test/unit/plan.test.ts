@@ -78,6 +78,10 @@ const PLAN: Plan = {
   battery: TYPICAL_BATTERY,
   wind: { ...CALM, speedMs: 4, fromDeg: 250 },
   airspeedMs: null,
+  places: [
+    { kind: 'col', name: 'Gap', latDeg: 41.22, lonDeg: 166.34 },
+    { kind: 'other launch point', name: 'Hut', latDeg: 41.2, lonDeg: 166.3 },
+  ],
   brief: { ...USUAL_BRIEF, title: 'Over the shoulder', notes: 'Key at the hut' },
   landing: {
     ...NO_LANDING,
@@ -160,6 +164,7 @@ describe('plan file', () => {
       ({ properties }: { properties: { role: string } }) => properties.role === 'landing area',
     )
     area.bbox = [1, 2, 3, 4]
+    json.features.at(-1).properties.hut = 'open'
     const other = {
       type: 'Feature',
       geometry: { type: 'Point', coordinates: [166, 41] },
@@ -237,6 +242,15 @@ describe('plan file', () => {
       accepted: fc.array(area, { maxLength: 8 }),
       roadHead: fc.option(spot),
       excluded: fc.array(fc.constant(square(166.31, 41.2)), { maxLength: 3 }),
+      places: fc.array(
+        fc.record({
+          kind: fc.constantFrom('col' as const, 'other launch point' as const),
+          name: fc.string({ minLength: 1 }),
+          latDeg: degrees(89),
+          lonDeg: degrees(179),
+        }),
+        { maxLength: 5 },
+      ),
       brief: fc.record({
         title: fc.string({ maxLength: 120 }),
         checklist: fc.array(fc.string({ minLength: 1, maxLength: 300 }), { maxLength: 60 }),
