@@ -7,6 +7,7 @@ import { render } from 'preact'
 import { App } from './App'
 import { loadKept } from './state/kept'
 import { begin } from './state/planFile'
+import { tileSourceAllowed } from './state/preferences'
 import { notice } from './state/work'
 
 // What went wrong where nobody waited for it is said as well.
@@ -18,5 +19,6 @@ window.addEventListener('unhandledrejection', ({ reason }: PromiseRejectionEvent
 const root = document.getElementById('app')
 if (!root) throw new Error('the page has no #app element')
 await loadKept()
+tileSourceAllowed()
 render(<App />, root)
 void begin()

@@ -235,7 +235,7 @@ function Legs({ brief, words, found }: PartProps & { found: Reckoning }) {
   const speed = (ms: number) => formatNumber(ms / SPEED_UNIT[units].metresPerSecond, 0)
   return (
     <Section title="Legs">
-      <div class="wide">
+      <div class="wide" tabIndex={0} role="region" aria-label="Legs, a wide table">
         <table>
           <thead>
             <tr>

@@ -112,6 +112,7 @@ svg text { font-family: inherit; }
 .checks input:focus-visible { outline: 0.8mm solid #1557b0; outline-offset: 0.6mm; }
 .notes .blank div { height: 8.6mm; border-bottom: 0.25mm solid #777; }
 .cautions { border: 0.3mm solid #000; padding: 2mm 3mm; font-size: 9.5pt; margin-top: 3mm; break-inside: avoid; }
+@media screen { .positions a, .areas a, .conflicts a { display: inline-block; padding: 3px 0; } }
 @media screen and (max-width: 620px) {
   :root { font-size: 16px; }
   .turn-by { grid-template-columns: 1fr; }

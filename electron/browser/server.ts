@@ -2,7 +2,7 @@ import { createServer, type IncomingMessage, type Server, type ServerResponse } 
 import type { AddressInfo } from 'node:net'
 import sirv from 'sirv'
 import { isStoreName, type Store } from '../../core/host'
-import { PAGE_HEADERS } from '../node/pageHeaders'
+import { headersWithTiles, PAGE_HEADERS } from '../node/pageHeaders'
 import { STORE_HEADER, STORE_PATH } from '../../core/storeAddress'
 
 /** The only interface the server listens on. */
@@ -27,7 +27,6 @@ export async function serveWindow(
   const files = sirv(folder, {
     etag: true,
     setHeaders: (response, path) => {
-      for (const [name, value] of Object.entries(PAGE_HEADERS)) response.setHeader(name, value)
       // Ranges of a file that the browser holds in part would be answered "not modified".
       if (path.endsWith('.tif')) response.setHeader('Cache-Control', 'no-store')
     },
@@ -40,8 +39,18 @@ export async function serveWindow(
     if (!isLoopbackName(request.headers.host, portOf(server))) refuse(403)
     else if (request.url?.startsWith(STORE_PATH)) void answerStore(store, request, response)
     else if (request.method !== 'GET' && request.method !== 'HEAD') refuse(405)
-    else files(request, response, () => refuse(404))
+    else void answerFile(request, response, refuse)
   })
+  const answerFile = async (
+    request: IncomingMessage,
+    response: ServerResponse,
+    refuse: (status: number) => void,
+  ) => {
+    // What images a page may load is asked anew whenever it is.
+    const headers = await headersWithTiles(store)
+    for (const [name, value] of Object.entries(headers)) response.setHeader(name, value)
+    files(request, response, () => refuse(404))
+  }
   await new Promise<void>((resolve, reject) => {
     server.once('error', reject)
     server.listen(port, LOOPBACK, resolve)

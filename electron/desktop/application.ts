@@ -1,10 +1,19 @@
 import { readFile } from 'node:fs/promises'
 import { basename, join } from 'node:path'
-import type { App, BrowserWindow, Dialog, IpcMain, Protocol, Session, Shell } from 'electron'
+import type {
+  App,
+  BrowserWindow,
+  Dialog,
+  IpcMain,
+  IpcMainInvokeEvent,
+  Protocol,
+  Session,
+} from 'electron'
 import { z } from 'zod'
 import type { Store } from '../../core/host'
 import { writeFileAtomically } from '../node/atomicWrite'
 import { APP_ORIGIN, CHANNELS, SCHEME } from './channels'
+import { Documents } from './documents'
 import { pdfOf } from './pdf'
 import { answerProtocol } from './protocol'
 import { TerrainShelf } from './terrainShelf'
@@ -14,7 +23,7 @@ export interface Electron {
   readonly app: Pick<App, 'whenReady' | 'on' | 'quit'>
   readonly BrowserWindow: new (
     options: Electron.BrowserWindowConstructorOptions,
-  ) => Pick<BrowserWindow, 'loadURL' | 'loadFile' | 'once' | 'show' | 'destroy' | 'webContents'>
+  ) => Pick<BrowserWindow, 'loadURL' | 'once' | 'show' | 'destroy' | 'webContents'>
   readonly dialog: Pick<Dialog, 'showOpenDialog' | 'showSaveDialog' | 'showMessageBoxSync'>
   readonly ipcMain: Pick<IpcMain, 'handle'>
   readonly protocol: Pick<Protocol, 'registerSchemesAsPrivileged' | 'handle'>
@@ -24,7 +33,6 @@ export interface Electron {
       'setPermissionRequestHandler' | 'setPermissionCheckHandler'
     >
   }
-  readonly shell: Pick<Shell, 'openExternal'>
 }
 
 /** Folders of what was built. */
@@ -50,13 +58,14 @@ export async function startApplication(
   await app.whenReady()
 
   const shelf = new TerrainShelf(store)
-  protocol.handle(SCHEME, answerProtocol(folders.window, shelf))
+  const documents = new Documents()
+  protocol.handle(SCHEME, answerProtocol(folders.window, shelf, documents, store))
   session.defaultSession.setPermissionRequestHandler((_contents, _permission, answer) =>
     answer(false),
   )
   session.defaultSession.setPermissionCheckHandler(() => false)
   ipcMain.handle(CHANNELS.openTerrain, async (event) => {
-    if (!isOwnPage(event.senderFrame?.url)) return []
+    if (!isOwnWindow(event)) return []
     const { canceled, filePaths } = await dialog.showOpenDialog({
       title: 'Open terrain',
       properties: ['openFile', 'multiSelections'],
@@ -68,12 +77,12 @@ export async function startApplication(
     return canceled ? [] : shelf.putAll(filePaths)
   })
   ipcMain.handle(CHANNELS.findTerrain, async (event, files: unknown) => {
-    if (!isOwnPage(event.senderFrame?.url)) return null
+    if (!isOwnWindow(event)) return null
     const wanted = identities.safeParse(files)
     return wanted.success ? shelf.find(wanted.data) : null
   })
   ipcMain.handle(CHANNELS.openText, async (event, kind: unknown, extensions: unknown) => {
-    if (!isOwnPage(event.senderFrame?.url) || !isText(kind) || !isTexts(extensions)) return null
+    if (!isOwnWindow(event) || !isText(kind) || !isTexts(extensions)) return null
     const { canceled, filePaths } = await dialog.showOpenDialog({
       title: `Open ${kind}`,
       properties: ['openFile'],
@@ -86,7 +95,7 @@ export async function startApplication(
     return { name: basename(filePaths[0]), text: await readFile(filePaths[0], 'utf8') }
   })
   ipcMain.handle(CHANNELS.saveFile, async (event, name: unknown, content: unknown) => {
-    if (!isOwnPage(event.senderFrame?.url)) return null
+    if (!isOwnWindow(event)) return null
     if (!isText(name) || !(content instanceof Uint8Array)) return null
     // The page may suggest a name, never a folder.
     const { canceled, filePath } = await dialog.showSaveDialog({ defaultPath: basename(name) })
@@ -95,10 +104,10 @@ export async function startApplication(
     return basename(filePath)
   })
   ipcMain.handle(CHANNELS.savePdf, async (event, name: unknown, html: unknown) => {
-    if (!isOwnPage(event.senderFrame?.url) || !isText(name) || !isText(html)) return null
+    if (!isOwnWindow(event) || !isText(name) || !isText(html)) return null
     const { canceled, filePath } = await dialog.showSaveDialog({ defaultPath: basename(name) })
     if (canceled || !filePath) return null
-    await writeFileAtomically(filePath, await pdfOf(electron, html))
+    await writeFileAtomically(filePath, await pdfOf(electron, documents, html))
     return basename(filePath)
   })
   handleStore(ipcMain, store)
@@ -109,7 +118,7 @@ export async function startApplication(
 function handleStore(ipcMain: Electron['ipcMain'], store: Store): void {
   const handle = (channel: string, answer: (...given: unknown[]) => Promise<unknown>) =>
     ipcMain.handle(channel, async (event, ...given: unknown[]) => {
-      if (!isOwnPage(event.senderFrame?.url) || !given.every(isText)) {
+      if (!isOwnWindow(event) || !given.every(isText)) {
         throw new Error('refused: not of the window')
       }
       return answer(...given)
@@ -132,7 +141,7 @@ function isTexts(value: unknown): value is string[] {
   return Array.isArray(value) && value.every(isText)
 }
 
-function openWindow({ BrowserWindow, dialog, shell }: Electron, folders: Folders): void {
+function openWindow({ BrowserWindow, dialog }: Electron, folders: Folders): void {
   const window = new BrowserWindow({
     width: 1440,
     height: 900,
@@ -163,16 +172,21 @@ function openWindow({ BrowserWindow, dialog, shell }: Electron, folders: Folders
     // Here it means: unload all the same.
     if (answer === 0) event.preventDefault()
   })
+  // No such thing is asked for, and none is let in.
+  window.webContents.on('will-attach-webview', (event) => event.preventDefault())
   window.webContents.on('will-navigate', (event) => {
     if (!isOwnPage(event.url)) event.preventDefault()
   })
-  window.webContents.setWindowOpenHandler(({ url }) => {
-    if (url.startsWith('https://')) void shell.openExternal(url)
-    return { action: 'deny' }
-  })
+  // The window links to nothing outside, so nothing is handed to the system's browser either.
+  window.webContents.setWindowOpenHandler(() => ({ action: 'deny' }))
   void window.loadURL(`${APP_ORIGIN}/index.html`)
 }
 
 function isOwnPage(url: string | undefined): boolean {
   return url?.startsWith(`${APP_ORIGIN}/`) ?? false
+}
+
+/** True for messages of the window itself: its own page, and no frame inside it. */
+function isOwnWindow({ senderFrame }: Pick<IpcMainInvokeEvent, 'senderFrame'>): boolean {
+  return senderFrame !== null && senderFrame.parent === null && isOwnPage(senderFrame.url)
 }

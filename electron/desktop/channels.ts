@@ -18,3 +18,4 @@ export const CHANNELS = {
 export const SCHEME = 'colsight'
 export const APP_ORIGIN = `${SCHEME}://app`
 export const TERRAIN_FOLDER = 'terrain/'
+export const DOCUMENT_FOLDER = 'document/'

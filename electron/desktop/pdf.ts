@@ -1,29 +1,31 @@
-import { mkdtemp, rm, writeFile } from 'node:fs/promises'
-import { tmpdir } from 'node:os'
-import { join } from 'node:path'
 import type { Electron } from './application'
+import type { Documents } from './documents'
 
 /**
  * A document of the page's own as PDF, laid out by a window that nobody sees and that runs no
  * script. The paper is the one that the document's style names.
  */
-export async function pdfOf(
+export function pdfOf(
   { BrowserWindow }: Pick<Electron, 'BrowserWindow'>,
+  documents: Documents,
   html: string,
 ): Promise<Uint8Array> {
-  const folder = await mkdtemp(join(tmpdir(), 'colsight-'))
-  const window = new BrowserWindow({
-    show: false,
-    webPreferences: { sandbox: true, contextIsolation: true, javascript: false },
+  return documents.during(html, async (url) => {
+    const window = new BrowserWindow({
+      show: false,
+      webPreferences: {
+        sandbox: true,
+        contextIsolation: true,
+        nodeIntegration: false,
+        javascript: false,
+      },
+    })
+    try {
+      window.webContents.setWindowOpenHandler(() => ({ action: 'deny' }))
+      await window.loadURL(url)
+      return await window.webContents.printToPDF({ preferCSSPageSize: true, printBackground: true })
+    } finally {
+      window.destroy()
+    }
   })
-  try {
-    // An address that holds the document itself would be too long.
-    const path = join(folder, 'brief.html')
-    await writeFile(path, html)
-    await window.loadFile(path)
-    return await window.webContents.printToPDF({ preferCSSPageSize: true, printBackground: true })
-  } finally {
-    window.destroy()
-    await rm(folder, { recursive: true, force: true })
-  }
 }

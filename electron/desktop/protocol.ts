@@ -2,8 +2,10 @@ import { createReadStream } from 'node:fs'
 import { stat } from 'node:fs/promises'
 import { extname, resolve, sep } from 'node:path'
 import { Readable } from 'node:stream'
-import { PAGE_HEADERS } from '../node/pageHeaders'
-import { TERRAIN_FOLDER } from './channels'
+import type { Store } from '../../core/host'
+import { headersWithTiles, PAGE_HEADERS } from '../node/pageHeaders'
+import { DOCUMENT_FOLDER, TERRAIN_FOLDER } from './channels'
+import type { Documents } from './documents'
 import type { TerrainShelf } from './terrainShelf'
 
 const TYPES: Readonly<Record<string, string>> = {
@@ -18,12 +20,14 @@ const TYPES: Readonly<Record<string, string>> = {
 }
 
 /**
- * Answers the private protocol: files of the built window, and chosen terrain files by token, both
- * by range. Everything else is refused.
+ * Answers the private protocol: files of the built window, chosen terrain files by token, both by
+ * range, and documents that are being laid out. Everything else is refused.
  */
 export function answerProtocol(
   folder: string,
   shelf: TerrainShelf,
+  documents: Documents,
+  store: Store,
 ): (request: Request) => Promise<Response> {
   const root = resolve(folder)
   return async (request) => {
@@ -40,19 +44,30 @@ export function answerProtocol(
       const path = shelf.pathOf(name.slice(TERRAIN_FOLDER.length))
       return path ? fileAnswer(path, request) : refusal(404)
     }
+    if (name.startsWith(DOCUMENT_FOLDER)) {
+      const html = documents.textOf(name.slice(DOCUMENT_FOLDER.length))
+      if (html === undefined) return refusal(404)
+      const type = { 'Content-Type': 'text/html; charset=utf-8' }
+      return new Response(html, { headers: { ...PAGE_HEADERS, ...type } })
+    }
     const path = resolve(root, name === '' ? 'index.html' : name)
-    return path.startsWith(root + sep) ? fileAnswer(path, request) : refusal(403)
+    if (!path.startsWith(root + sep)) return refusal(403)
+    return fileAnswer(path, request, await headersWithTiles(store))
   }
 }
 
-async function fileAnswer(path: string, request: Request): Promise<Response> {
+async function fileAnswer(
+  path: string,
+  request: Request,
+  pageHeaders = PAGE_HEADERS,
+): Promise<Response> {
   const size = await stat(path).then(
     (entry) => (entry.isFile() ? entry.size : -1),
     () => -1,
   )
   if (size < 0) return refusal(404)
   const headers: Record<string, string> = {
-    ...PAGE_HEADERS,
+    ...pageHeaders,
     'Content-Type': TYPES[extname(path)] ?? 'application/octet-stream',
     'Accept-Ranges': 'bytes',
   }

@@ -7,7 +7,8 @@ import { divertAt } from '../../core/energy/divert'
 import { deleteWaypoint, waypointName } from '../../core/route/route'
 import { normalizeLonDeg } from '../../core/geodesy/geodesic'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
-import { onlineTilesOn, preferences } from '../state/preferences'
+import { tileSource } from '../../core/tileAddress'
+import { onlineTilesOn, preferences, tileSourceAllowed } from '../state/preferences'
 import { coverage, launchMoves, noteLaunchMove } from '../state/coverage'
 import { addPoint, drawing, finishDrawing } from '../state/drawing'
 import { otherPlans } from '../state/comparePlans'
@@ -289,7 +290,10 @@ export class SiteMap {
       this.scale.remove().addTo(this.map)
     })
     effect(() => {
-      if (!onlineTilesOn.value) return undefined
+      const { tileTemplate } = preferences.value
+      // The page's policy lets no other server in.
+      const isAllowed = tileSource(tileTemplate) === tileSourceAllowed()
+      if (!onlineTilesOn.value || !isAllowed) return undefined
       const online = this.onlineTiles()
       online.addTo(this.map)
       return () => void online.remove()

@@ -1,18 +1,8 @@
 import { useId } from 'preact/hooks'
-import { onlineTilesOn, preferences } from '../state/preferences'
+import { tileSource } from '../../core/tileAddress'
+import { onlineTilesOn, preferences, tileSourceAllowed } from '../state/preferences'
 import { notice } from '../state/work'
 import { Section } from './Section'
-
-/** What the page's own policy lets load and Leaflet can fill in. */
-function isTileAddress(template: string): boolean {
-  const isAllowed = /^(https:\/\/|http:\/\/(127\.0\.0\.1|localhost)[:/])\S+$/.test(template)
-  const fields: readonly string[] = template.match(/\{[^}]*\}/g) ?? []
-  return (
-    isAllowed &&
-    ['{z}', '{x}', '{y}'].every((field) => fields.includes(field)) &&
-    fields.every((field) => ['{z}', '{x}', '{y}', '{s}', '{r}'].includes(field))
-  )
-}
 
 /** Online map tiles over the built-in relief: off until turned on, loaded only as looked at. */
 export function BaseMapSection() {
@@ -21,7 +11,7 @@ export function BaseMapSection() {
   const change = (part: { tileTemplate?: string; tileAttribution?: string }) =>
     (preferences.value = { ...preferences.value, ...part })
   const setTemplate = (template: string) => {
-    if (isTileAddress(template)) {
+    if (tileSource(template) !== null) {
       notice.value = null
       change({ tileTemplate: template })
     } else {
@@ -39,6 +29,14 @@ export function BaseMapSection() {
         />
         Online map tiles on top
       </label>
+      {tileSource(tileTemplate) !== tileSourceAllowed() && (
+        <p class="caution-note">
+          Another tile server is let in when the window is loaded anew; the plan stays.{' '}
+          <button type="button" class="link" onClick={() => location.reload()}>
+            Load it now
+          </button>
+        </p>
+      )}
       <details>
         <summary>Tile server</summary>
         <div class="field field-wide">

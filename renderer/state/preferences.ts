@@ -1,6 +1,7 @@
 import { signal } from '@preact/signals'
 import { PAPERS, type Paper } from '../../core/brief/words'
 import { COORDINATE_STYLES, type CoordinateStyle } from '../../core/geodesy/coordinates'
+import { PREFERENCES_NAME, tileSource, USUAL_TILES } from '../../core/tileAddress'
 import { keep } from './kept'
 import type { Units } from '../../core/words/units'
 
@@ -18,12 +19,12 @@ const DEFAULTS: Preferences = {
   units: 'metric',
   coordinateStyle: 'decimal',
   paper: 'a4',
-  tileTemplate: 'https://tile.openstreetmap.org/{z}/{x}/{y}.png',
-  tileAttribution: '© OpenStreetMap contributors',
+  tileTemplate: USUAL_TILES.template,
+  tileAttribution: USUAL_TILES.attribution,
 }
 
 export const preferences = signal<Preferences>(DEFAULTS)
-keep('preferences', preferences, (json) => {
+keep(PREFERENCES_NAME, preferences, (json) => {
   const kept = json as Partial<Preferences>
   const text = (value: unknown, otherwise: string) =>
     typeof value === 'string' ? value : otherwise
@@ -39,3 +40,11 @@ keep('preferences', preferences, (json) => {
 
 /** Online tiles are off at every start, whatever was chosen before. */
 export const onlineTilesOn = signal(false)
+
+let allowed: string | null | undefined
+
+/** The tile source that this page was loaded with: its policy lets no other in. */
+export function tileSourceAllowed(): string | null {
+  allowed ??= tileSource(preferences.peek().tileTemplate)
+  return allowed
+}

@@ -7,6 +7,7 @@ import { FolderStore } from '../../electron/node/folderStore'
 import { serveWindow, type WindowServer } from '../../electron/browser/server'
 import { startApplication, type Electron } from '../../electron/desktop/application'
 import { CHANNELS } from '../../electron/desktop/channels'
+import { Documents } from '../../electron/desktop/documents'
 import { answerProtocol, parseRange } from '../../electron/desktop/protocol'
 import { TerrainShelf } from '../../electron/desktop/terrainShelf'
 import { temporaryFolder } from '../support/places'
@@ -19,6 +20,9 @@ writeFileSync(join(outside, 'secret.txt'), 'secret')
 const terrainPath = join(outside, 'dem.tif')
 writeFileSync(terrainPath, '0123456789')
 writeFileSync(join(outside, 'dem.tfw'), '10\n0\n0\n-10\n5\n5\n')
+
+/** A message of the window itself. */
+const OWN = { senderFrame: { parent: null, url: 'colsight://app/index.html' } }
 
 describe('browser host', () => {
   let server: WindowServer
@@ -83,6 +87,25 @@ describe('browser host', () => {
     }
   })
 
+  test('lets images in from the configured tile server alone', async () => {
+    const images = async () =>
+      /img-src ([^;]*)/.exec(String((await ask('/')).headers['content-security-policy']))?.[1]
+    const own = "'self' data: blob:"
+    const store = new FolderStore(join(outside, 'store'))
+    expect(await images()).toBe(`${own} https://tile.openstreetmap.org`)
+    const configure = (tileTemplate: unknown) =>
+      store.write('preferences', JSON.stringify({ tileTemplate }))
+    await configure('https://{s}.tiles.example.org:8443/{z}/{x}/{y}.png')
+    expect(await images()).toBe(`${own} https://*.tiles.example.org:8443`)
+    await configure("https://a.example.org/{z}/{x}/{y}; script-src 'unsafe-inline'")
+    expect(await images()).toBe(own)
+    await configure('http://elsewhere.example.org/{z}/{x}/{y}.png')
+    expect(await images()).toBe(own)
+    await store.write('preferences', 'no JSON')
+    expect(await images()).toBe(`${own} https://tile.openstreetmap.org`)
+    await store.remove('preferences')
+  })
+
   test('says so when its port is taken', async () => {
     const port = Number(new URL(server.url).port)
     await expect(
@@ -93,7 +116,9 @@ describe('browser host', () => {
 
 describe('private protocol of the desktop host', () => {
   const shelf = new TerrainShelf(new FolderStore(join(outside, 'shelf-store')))
-  const answer = answerProtocol(folder, shelf)
+  const documents = new Documents()
+  const store = new FolderStore(join(outside, 'protocol-store'))
+  const answer = answerProtocol(folder, shelf, documents, store)
   const get = (url: string, headers: Record<string, string> = {}) =>
     answer(new Request(url, { headers }))
 
@@ -167,7 +192,8 @@ function fakeElectron(chosen: string[]) {
     options: null as Record<string, unknown> | null,
     windows: [] as { options: Record<string, unknown>; isDestroyed: boolean }[],
     isLoadFailing: false,
-    external: [] as string[],
+    protocol: null as ((request: Request) => Promise<Response>) | null,
+    documentUrl: '',
     isReady: false,
     schemesBeforeReady: false,
     quits: 0,
@@ -188,13 +214,16 @@ function fakeElectron(chosen: string[]) {
     }
     isDestroyed = false
     destroy = () => void (this.isDestroyed = true)
-    loadFile = async (path: string) => {
-      if (seen.isLoadFailing) throw new Error('no window')
-      this.page = readFileSync(path, 'utf8')
-    }
     once = vi.fn()
     show = vi.fn()
-    loadURL = async (url: string) => void (seen.loaded = url)
+    loadURL = async (url: string) => {
+      seen.loaded ||= url
+      if (this === seen.windows[0]) return
+      if (seen.isLoadFailing) throw new Error('no window')
+      // As Electron would, over the private protocol.
+      this.page = await (await seen.protocol!(new Request(url))).text()
+      seen.documentUrl = url
+    }
   }
   const electron = {
     app: {
@@ -220,7 +249,8 @@ function fakeElectron(chosen: string[]) {
         seen.schemes = schemes.map(({ scheme }) => scheme)
         seen.schemesBeforeReady = !seen.isReady
       },
-      handle: vi.fn(),
+      handle: (_scheme: string, handler: (request: Request) => Promise<Response>) =>
+        (seen.protocol = handler),
     },
     session: {
       defaultSession: {
@@ -228,7 +258,6 @@ function fakeElectron(chosen: string[]) {
         setPermissionCheckHandler: vi.fn(),
       },
     },
-    shell: { openExternal: async (url: string) => void seen.external.push(url) },
   }
   return { electron: electron as unknown as Electron, seen }
 }
@@ -262,26 +291,28 @@ describe('desktop host', () => {
     const leave = { url: 'https://example.org/', preventDefault: vi.fn() }
     seen.contentsEvents.get('will-navigate')!(leave)
     expect(leave.preventDefault).toHaveBeenCalled()
+    const attach = { url: '', preventDefault: vi.fn() }
+    seen.contentsEvents.get('will-attach-webview')!(attach)
+    expect(attach.preventDefault).toHaveBeenCalled()
     expect(seen.windowOpen({ url: 'https://example.org/' })).toEqual({ action: 'deny' })
     expect(seen.windowOpen({ url: 'file:///etc/passwd' })).toEqual({ action: 'deny' })
-    expect(seen.external).toEqual(['https://example.org/'])
   })
 
   test('opens terrain for its own page alone, and gives no path away', async () => {
     const seen = await start([terrainPath])
     const open = seen.handlers.get(CHANNELS.openTerrain)!
-    const own = { senderFrame: { url: 'colsight://app/index.html' } }
+    const own = OWN
     const [source] = (await open(own)) as { name: string; url: string; beside: object }[]
     expect(source.name).toBe('dem.tif')
     expect(source.url).toMatch(/^colsight:\/\/app\/terrain\/[0-9a-f-]{36}$/)
     expect(source.beside).toEqual({ worldFile: '10\n0\n0\n-10\n5\n5\n', projection: undefined })
-    expect(await open({ senderFrame: { url: 'https://example.org/' } })).toEqual([])
+    expect(await open({ senderFrame: { parent: null, url: 'https://example.org/' } })).toEqual([])
     expect(await open({ senderFrame: null })).toEqual([])
     expect(await (await start()).handlers.get(CHANNELS.openTerrain)!(own)).toEqual([])
   })
 
   test('finds terrain again by name and size, also after a new start', async () => {
-    const own = { senderFrame: { url: 'colsight://app/index.html' } }
+    const own = OWN
     await (await start([terrainPath])).handlers.get(CHANNELS.openTerrain)!(own)
     const find = (await start()).handlers.get(CHANNELS.findTerrain)!
     const identity = { name: 'dem.tif', sizeBytes: 10, fingerprint: 'x' }
@@ -291,11 +322,13 @@ describe('desktop host', () => {
     expect(await find(own, [{ ...identity, sizeBytes: 11 }])).toBeNull()
     expect(await find(own, [{ ...identity, name: 'secret.txt' }])).toBeNull()
     expect(await find(own, 'dem.tif')).toBeNull()
-    expect(await find({ senderFrame: { url: 'https://example.org/' } }, [identity])).toBeNull()
+    expect(
+      await find({ senderFrame: { parent: null, url: 'https://example.org/' } }, [identity]),
+    ).toBeNull()
   })
 
   test('keeps texts for its own page alone', async () => {
-    const own = { senderFrame: { url: 'colsight://app/index.html' } }
+    const own = OWN
     const { handlers } = await start()
     const call = (channel: string, ...given: unknown[]) => handlers.get(channel)!(own, ...given)
     await call(CHANNELS.storeWrite, 'draft-a', 'text')
@@ -305,7 +338,7 @@ describe('desktop host', () => {
     expect(await call(CHANNELS.storeRead, 'draft-a')).toBeNull()
     await expect(call(CHANNELS.storeWrite, '../a', 'text')).rejects.toThrow()
     await expect(call(CHANNELS.storeWrite, 'a', { evil: 1 })).rejects.toThrow(/refused/)
-    const foreign = { senderFrame: { url: 'https://example.org/' } }
+    const foreign = { senderFrame: { parent: null, url: 'https://example.org/' } }
     await expect(handlers.get(CHANNELS.storeList)!(foreign)).rejects.toThrow(/refused/)
   })
 
@@ -321,8 +354,8 @@ describe('desktop host', () => {
   })
 
   test('reads a text file and saves a result where the pilot says, for its own page alone', async () => {
-    const own = { senderFrame: { url: 'colsight://app/index.html' } }
-    const foreign = { senderFrame: { url: 'https://example.org/' } }
+    const own = OWN
+    const foreign = { senderFrame: { parent: null, url: 'https://example.org/' } }
     const reading = (await start([terrainPath])).handlers.get(CHANNELS.openText)!
     expect(await reading(own, 'GeoJSON', ['json'])).toEqual({ name: 'dem.tif', text: '0123456789' })
     expect(await reading(foreign, 'GeoJSON', ['json'])).toBeNull()
@@ -344,7 +377,7 @@ describe('desktop host', () => {
     const target = join(outside, 'brief.pdf')
     const seen = await start([target])
     const save = seen.handlers.get(CHANNELS.savePdf)!
-    const own = { senderFrame: { url: 'colsight://app/index.html' } }
+    const own = OWN
     expect(await save(own, '../ridge-brief.pdf', '<p>brief</p>')).toBe('brief.pdf')
     expect(seen.suggested).toBe('ridge-brief.pdf')
     expect(JSON.parse(readFileSync(target, 'utf8'))).toEqual({
@@ -358,7 +391,15 @@ describe('desktop host', () => {
       webPreferences: { sandbox: true, contextIsolation: true, javascript: false },
     })
     expect(hidden.isDestroyed).toBe(true)
-    expect(await save({ senderFrame: { url: 'https://example.org/' } }, 'a', 'b')).toBeNull()
+    // The document is gone once it is laid out.
+    expect((await seen.protocol!(new Request(seen.documentUrl))).status).toBe(404)
+    expect(
+      await save({ senderFrame: { parent: null, url: 'https://example.org/' } }, 'a', 'b'),
+    ).toBeNull()
+    // A frame inside the window is not the window, wherever it comes from.
+    expect(
+      await save({ senderFrame: { ...OWN.senderFrame, parent: OWN.senderFrame } }, 'a', 'b'),
+    ).toBeNull()
     expect(await save(own, 'a', 7)).toBeNull()
     seen.isLoadFailing = true
     await expect(save(own, 'a.pdf', 'b')).rejects.toThrow('no window')

@@ -3,7 +3,7 @@ import type { AddressInfo } from 'node:net'
 import { writeGeoTiff } from '../../core/exchange/geotiffWriter'
 import { madeTerrain } from '../support/madeTerrain'
 import { SAN_GABRIEL_DEGREES } from '../support/places'
-import { expect, test } from './window'
+import { expect, test, type ColsightWindow } from './window'
 
 test('starts on the demo site, shaded, with its legend', async ({ colsight, page }) => {
   expect(await page.evaluate(() => crossOriginIsolated)).toBe(true)
@@ -241,36 +241,101 @@ test.describe('online tiles', () => {
     'iVBORw0KGgoAAAANSUhEUgAAAAEAAAABCAYAAAAfFcSJAAAADUlEQVR42mNkaGj4DwAChAGAZ3zPyAAAAABJRU5ErkJggg==',
     'base64',
   )
+  /** What the server does when asked for a tile. */
+  let answer: 'image' | 'page' | 'elsewhere' | 'never' = 'image'
+  let elsewhere: Server
+  let strayed = 0
+  const portOf = (server: Server) => (server.address() as AddressInfo).port
   test.beforeAll(async () => {
-    tiles = createServer((request, response) => {
-      asked.push(request.url ?? '')
+    elsewhere = createServer((_, response) => {
+      strayed++
       response.writeHead(200, { 'Content-Type': 'image/png' }).end(png)
     })
-    await new Promise<void>((resolve) => tiles.listen(0, '127.0.0.1', resolve))
+    tiles = createServer((request, response) => {
+      asked.push(request.url ?? '')
+      if (answer === 'image') response.writeHead(200, { 'Content-Type': 'image/png' }).end(png)
+      if (answer === 'page') {
+        const page = '<script>parent.document.title = "taken"</script>'
+        response.writeHead(200, { 'Content-Type': 'text/html' }).end(page)
+      }
+      if (answer === 'elsewhere') {
+        const location = `http://127.0.0.1:${portOf(elsewhere)}${request.url}`
+        response.writeHead(302, { Location: location }).end()
+      }
+      // Never: nothing is said, and nothing ends.
+    })
+    for (const server of [tiles, elsewhere]) {
+      await new Promise<void>((resolve) => server.listen(0, '127.0.0.1', resolve))
+    }
   })
-  test.afterAll(() => tiles.close())
+  test.afterAll(() => {
+    for (const server of [tiles, elsewhere]) {
+      server.close()
+      server.closeAllConnections()
+    }
+  })
 
-  test('are off until turned on, come as looked at, and go again', async ({ colsight, page }) => {
+  /** Names the server, loads the window anew as it asks for, and turns the tiles on. */
+  async function turnOn(colsight: ColsightWindow): Promise<void> {
+    const { page } = colsight
     await colsight.toggle('Base map')
-    const address = `http://127.0.0.1:${(tiles.address() as AddressInfo).port}/{z}/{x}/{y}.png`
     await page.getByText('Tile server').click()
     const template = page.getByLabel(/Address with/)
-    await template.fill(address)
+    await template.fill(`http://127.0.0.1:${portOf(tiles)}/{z}/{x}/{y}.png`)
     await template.press('Enter')
     await page.getByLabel(/Attribution/).fill('© tile <b>makers</b>')
     await page.getByLabel(/Attribution/).press('Enter')
-    expect(asked.length).toBe(0)
-    const toggle = page.getByLabel('Online map tiles on top')
-    await toggle.check()
+    // The page's policy lets no other server in than the one it was loaded with.
+    await page.getByLabel('Online map tiles on top').check()
+    await expect(page.getByText('Another tile server is let in')).toBeVisible()
+    expect(asked).toEqual([])
+    await page.getByRole('button', { name: 'Load it now' }).click()
+    await colsight.shaded()
+    await colsight.toggle('Base map')
+    expect(asked).toEqual([])
+    await page.getByLabel('Online map tiles on top').check()
     await expect.poll(() => asked.length).toBeGreaterThan(3)
+  }
+
+  test.beforeEach(() => {
+    asked.length = 0
+    answer = 'image'
+  })
+
+  test('are off until turned on, come as looked at, and go again', async ({ colsight, page }) => {
+    await turnOn(colsight)
     expect(asked.length).toBeLessThan(60)
     await expect(page.locator('.leaflet-control-attribution')).toHaveText('© tile <b>makers</b>')
     await expect(page.locator('img.leaflet-tile-loaded').first()).toBeVisible()
-    await toggle.uncheck()
+    await page.getByLabel('Online map tiles on top').uncheck()
     await expect(page.locator('img.leaflet-tile')).toHaveCount(0)
-    await template.fill('ftp://nothing')
-    await template.press('Enter')
+    await page.getByText('Tile server').click()
+    await page.getByLabel(/Address with/).fill('ftp://nothing')
+    await page.getByLabel(/Address with/).press('Enter')
     await expect(page.getByRole('alert').first()).toContainText('is no tile address')
+  })
+
+  test('that are a page, lead elsewhere or never come do no harm', async ({ colsight, page }) => {
+    answer = 'page'
+    await turnOn(colsight)
+    await expect(page.getByRole('alert').first()).toContainText('tile server does not answer')
+    expect(await page.title()).toBe('Colsight')
+    answer = 'elsewhere'
+    await page.locator('.leaflet-control-zoom-in').click()
+    await expect(page.locator('img.leaflet-tile').first()).toBeAttached()
+    await page.waitForTimeout(800)
+    // The redirect was refused by the page's policy: the other server never heard of it.
+    expect(strayed).toBe(0)
+    answer = 'never'
+    await page.locator('.leaflet-control-zoom-in').click()
+    // The window goes on working.
+    await page.getByRole('textbox', { name: 'Above ground', exact: true }).fill('90')
+    await page.keyboard.press('Enter')
+    await colsight.settledShares()
+    await expect(page.locator('.map')).toBeVisible()
+    // That the policy refused is in the console, and is all that is.
+    expect(colsight.problems.every((text) => /Content Security Policy/.test(text))).toBe(true)
+    colsight.problems.length = 0
   })
 })
 
