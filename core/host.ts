@@ -24,12 +24,31 @@ export interface Host {
    * they think better of it.
    */
   saveFile(name: string, content: Uint8Array): Promise<string | null>
+  /** Says what to do with requests of the host: those that wait, and all that come. */
+  onRequest(handle: (request: HostRequest) => void): void
   /**
    * Saves a whole HTML document as PDF where the pilot wants it; null on hosts whose print dialog
    * does that.
    */
   readonly savePdf: ((name: string, html: string) => Promise<string | null>) | null
 }
+
+/** What a host's menu asks of the window. */
+export const COMMANDS = [
+  'open-terrain',
+  'open-plan',
+  'save-plan',
+  'make-brief',
+  'bring-in-log',
+  'undo',
+  'redo',
+] as const
+export type Command = (typeof COMMANDS)[number]
+
+/** What a host asks of the window: a command of its menu, or a file that the system opened with it. */
+export type HostRequest =
+  | { readonly kind: 'command'; readonly command: Command }
+  | { readonly kind: 'open'; readonly file: TextFile }
 
 /** Texts by name: drafts, recent plans, preferences. Each is written whole or not at all. */
 export interface Store {

@@ -13,8 +13,8 @@ import { PointerReadout } from './panels/PointerReadout'
 import { SidePanel } from './panels/SidePanel'
 import { WorkDisplay } from './panels/WorkDisplay'
 import { BottomPanel } from './profile/BottomPanel'
+import { commandOfKey, runCommand } from './state/commands'
 import { cancelDrawing, drawing, removeLastPoint } from './state/drawing'
-import { setupHistory } from './state/setup'
 import { notice } from './state/work'
 
 export function App() {
@@ -77,7 +77,9 @@ function Keys() {
     const onKey = (event: KeyboardEvent) => {
       if (document.querySelector('dialog[open]')) return
       const isText = event.target instanceof HTMLInputElement && event.target.type === 'text'
-      if (isText) return
+      // A text field has its own undo; files are opened and saved from it all the same.
+      if (isText && /^[zy]$/i.test(event.key)) return
+      if (isText && !(event.ctrlKey || event.metaKey)) return
       if (drawing.peek()) {
         const act = DRAWING_KEYS[event.key]
         if (act) {
@@ -87,11 +89,11 @@ function Keys() {
         }
       }
       if (!(event.ctrlKey || event.metaKey)) return
-      const key = event.key.toLowerCase()
-      if (key === 'z' && drawing.peek()) removeLastPoint()
-      else if (key === 'z' && !event.shiftKey) setupHistory.undo()
-      else if (key === 'y' || (key === 'z' && event.shiftKey)) setupHistory.redo()
-      else return
+      const command = commandOfKey(event.key, event.shiftKey)
+      if (command === null) return
+      // While something is drawn its last point is what is undone.
+      if (command === 'undo' && drawing.peek()) removeLastPoint()
+      else runCommand(command)
       event.preventDefault()
     }
     window.addEventListener('keydown', onKey)

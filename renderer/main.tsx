@@ -5,6 +5,8 @@ import './style/window.css'
 import './style/sheet.css'
 import { render } from 'preact'
 import { App } from './App'
+import { host } from './host/host'
+import { answerHost } from './state/commands'
 import { loadKept } from './state/kept'
 import { begin } from './state/planFile'
 import { tileSourceAllowed } from './state/preferences'
@@ -21,4 +23,5 @@ if (!root) throw new Error('the page has no #app element')
 await loadKept()
 tileSourceAllowed()
 render(<App />, root)
+host.onRequest(answerHost)
 void begin()

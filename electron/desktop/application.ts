@@ -6,24 +6,46 @@ import type {
   Dialog,
   IpcMain,
   IpcMainInvokeEvent,
+  Menu,
   Protocol,
+  Screen,
   Session,
 } from 'electron'
 import { z } from 'zod'
-import type { Store } from '../../core/host'
+import type { Command, HostRequest, Store } from '../../core/host'
 import { writeFileAtomically } from '../node/atomicWrite'
 import { APP_ORIGIN, CHANNELS, SCHEME } from './channels'
 import { Documents } from './documents'
+import { menuTemplate } from './menu'
+import { filesAmong, readOpened } from './openedFiles'
 import { pdfOf } from './pdf'
 import { answerProtocol } from './protocol'
 import { TerrainShelf } from './terrainShelf'
+import { keepWindowState, lastWindowState, SMALLEST_WINDOW } from './windowState'
 
 /** The few parts of Electron that the desktop host uses. */
 export interface Electron {
-  readonly app: Pick<App, 'whenReady' | 'on' | 'quit'>
+  readonly app: Pick<
+    App,
+    'whenReady' | 'on' | 'quit' | 'requestSingleInstanceLock' | 'addRecentDocument'
+  >
   readonly BrowserWindow: new (
     options: Electron.BrowserWindowConstructorOptions,
-  ) => Pick<BrowserWindow, 'loadURL' | 'once' | 'show' | 'destroy' | 'webContents'>
+  ) => Pick<
+    BrowserWindow,
+    | 'loadURL'
+    | 'once'
+    | 'on'
+    | 'show'
+    | 'focus'
+    | 'destroy'
+    | 'getNormalBounds'
+    | 'isMaximized'
+    | 'maximize'
+    | 'webContents'
+  >
+  readonly Menu: Pick<typeof Menu, 'buildFromTemplate' | 'setApplicationMenu'>
+  readonly screen: Pick<Screen, 'getAllDisplays'>
   readonly dialog: Pick<Dialog, 'showOpenDialog' | 'showSaveDialog' | 'showMessageBoxSync'>
   readonly ipcMain: Pick<IpcMain, 'handle'>
   readonly protocol: Pick<Protocol, 'registerSchemesAsPrivileged' | 'handle'>
@@ -41,13 +63,43 @@ export interface Folders {
   readonly desktop: string
 }
 
+/** What the program was started with. */
+export interface Start {
+  readonly args: readonly string[]
+  readonly platform: NodeJS.Platform
+}
+
 /** Starts the desktop host: one sandboxed window on the private protocol. */
 export async function startApplication(
   electron: Electron,
   folders: Folders,
   store: Store,
+  { args, platform }: Start,
 ): Promise<void> {
-  const { app, dialog, ipcMain, protocol, session } = electron
+  const { app, dialog, ipcMain, protocol, session, Menu, screen } = electron
+  // A second start hands its files to the first, whose store nobody else writes then.
+  if (!app.requestSingleInstanceLock()) {
+    app.quit()
+    return
+  }
+  const requests = new Requests()
+  const openFiles = async (paths: readonly string[]) => {
+    for (const path of paths) {
+      const file = await readOpened(path)
+      if (file) {
+        app.addRecentDocument(path)
+        requests.send({ kind: 'open', file })
+      }
+    }
+  }
+  app.on('second-instance', (_event, argv) => {
+    requests.focus()
+    void openFiles(filesAmong(argv.slice(1)))
+  })
+  app.on('open-file', (event, path) => {
+    event.preventDefault()
+    void openFiles([path])
+  })
   protocol.registerSchemesAsPrivileged([
     {
       scheme: SCHEME,
@@ -92,6 +144,7 @@ export async function startApplication(
       ],
     })
     if (canceled || filePaths.length === 0) return null
+    app.addRecentDocument(filePaths[0])
     return { name: basename(filePaths[0]), text: await readFile(filePaths[0], 'utf8') }
   })
   ipcMain.handle(CHANNELS.saveFile, async (event, name: unknown, content: unknown) => {
@@ -111,7 +164,14 @@ export async function startApplication(
     return basename(filePath)
   })
   handleStore(ipcMain, store)
-  openWindow(electron, folders)
+  const send = (command: Command) => requests.send({ kind: 'command', command })
+  Menu.setApplicationMenu(Menu.buildFromTemplate(menuTemplate(platform, send)))
+  const screens = screen.getAllDisplays().map(({ workArea }) => workArea)
+  const window = openWindow(electron, folders, store, await lastWindowState(store, screens))
+  ipcMain.handle(CHANNELS.listening, (event) => {
+    if (isOwnWindow(event)) requests.listenWith(window)
+  })
+  await openFiles(filesAmong(args))
 }
 
 /** The window's store; every name is checked by it once more. */
@@ -141,12 +201,18 @@ function isTexts(value: unknown): value is string[] {
   return Array.isArray(value) && value.every(isText)
 }
 
-function openWindow({ BrowserWindow, dialog }: Electron, folders: Folders): void {
+type Window = InstanceType<Electron['BrowserWindow']>
+
+function openWindow(
+  { BrowserWindow, dialog }: Electron,
+  folders: Folders,
+  store: Store,
+  { isMaximized = false, zoom = 1, ...bounds }: Awaited<ReturnType<typeof lastWindowState>>,
+): Window {
   const window = new BrowserWindow({
-    width: 1440,
-    height: 900,
-    minWidth: 900,
-    minHeight: 600,
+    ...bounds,
+    minWidth: SMALLEST_WINDOW.width,
+    minHeight: SMALLEST_WINDOW.height,
     show: false,
     title: 'Colsight',
     backgroundColor: '#fbfaf7',
@@ -158,7 +224,18 @@ function openWindow({ BrowserWindow, dialog }: Electron, folders: Folders): void
       webviewTag: false,
     },
   })
-  window.once('ready-to-show', () => window.show())
+  window.once('ready-to-show', () => {
+    if (isMaximized) window.maximize()
+    window.webContents.setZoomFactor(zoom)
+    window.show()
+  })
+  window.on('close', () => {
+    void keepWindowState(store, {
+      ...window.getNormalBounds(),
+      isMaximized: window.isMaximized(),
+      zoom: window.webContents.getZoomFactor(),
+    })
+  })
   // The page asks for this where something is not saved.
   window.webContents.on('will-prevent-unload', (event) => {
     const answer = dialog.showMessageBoxSync({
@@ -180,6 +257,27 @@ function openWindow({ BrowserWindow, dialog }: Electron, folders: Folders): void
   // The window links to nothing outside, so nothing is handed to the system's browser either.
   window.webContents.setWindowOpenHandler(() => ({ action: 'deny' }))
   void window.loadURL(`${APP_ORIGIN}/index.html`)
+  return window
+}
+
+/** Requests to the window; they wait until it listens. */
+class Requests {
+  private window: Window | null = null
+  private waiting: HostRequest[] = []
+
+  send(request: HostRequest): void {
+    if (this.window) this.window.webContents.send(CHANNELS.request, request)
+    else this.waiting.push(request)
+  }
+
+  listenWith(window: Window): void {
+    this.window = window
+    for (const request of this.waiting.splice(0)) this.send(request)
+  }
+
+  focus(): void {
+    this.window?.focus()
+  }
 }
 
 function isOwnPage(url: string | undefined): boolean {

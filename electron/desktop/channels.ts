@@ -5,6 +5,9 @@ export const CHANNELS = {
   openText: 'colsight:open-text',
   saveFile: 'colsight:save-file',
   savePdf: 'colsight:save-pdf',
+  /** From the window once it listens; after that the host sends requests. */
+  listening: 'colsight:listening',
+  request: 'colsight:request',
   storeList: 'colsight:store-list',
   storeRead: 'colsight:store-read',
   storeWrite: 'colsight:store-write',

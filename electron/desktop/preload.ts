@@ -1,5 +1,5 @@
 import { contextBridge, ipcRenderer } from 'electron'
-import type { Host } from '../../core/host'
+import type { Host, HostRequest } from '../../core/host'
 import { CHANNELS } from './channels'
 
 const host: Host = {
@@ -17,6 +17,10 @@ const host: Host = {
     ipcRenderer.invoke(CHANNELS.openText, kind, extensions) as ReturnType<Host['openText']>,
   saveFile: (name, content) =>
     ipcRenderer.invoke(CHANNELS.saveFile, name, content) as ReturnType<Host['saveFile']>,
+  onRequest: (handle) => {
+    ipcRenderer.on(CHANNELS.request, (_event, request: HostRequest) => handle(request))
+    void ipcRenderer.invoke(CHANNELS.listening)
+  },
   savePdf: (name, html) =>
     ipcRenderer.invoke(CHANNELS.savePdf, name, html) as ReturnType<Host['saveFile']>,
 }

@@ -23,6 +23,8 @@ export const browserHost: Host = {
     setTimeout(() => URL.revokeObjectURL(address), 60_000)
     return name
   },
+  // A browser has no menu of ours, and opens no files with a page.
+  onRequest: () => undefined,
   // The print dialog of every browser saves as PDF.
   savePdf: null,
 }

@@ -1,12 +1,8 @@
 import type { ComponentChildren } from 'preact'
 import { useSignal } from '@preact/signals'
-import type { TextFile } from '../../core/host'
 import { terrainAmong } from '../host/pickedFiles'
-import { isLogTable } from '../../core/log/logTable'
-import { offerFile } from '../state/exchange'
-import { lookAtLog } from '../state/flown'
+import { openText } from '../state/openText'
 import { lookAtFiles, opening } from '../state/opening'
-import { openPlan } from '../state/planFile'
 import { notice } from '../state/work'
 
 /** The whole window takes dropped terrain files, a plan, or positions of another program. */
@@ -35,13 +31,6 @@ export function FileDrop({ children }: { children: ComponentChildren }) {
       {over.value && <div class="drop-hint">Drop elevation models here</div>}
     </div>
   )
-}
-
-/** A plan is opened, a log compared; other positions are offered to the plan at hand. */
-async function openText(file: TextFile): Promise<void> {
-  if (/json$/i.test(file.name) && /"colsight"\s*:/.test(file.text)) await openPlan(file)
-  else if (isLogTable(file.text)) await lookAtLog(file)
-  else offerFile(file)
 }
 
 async function openDropped(files: readonly File[]): Promise<void> {

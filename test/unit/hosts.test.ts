@@ -1,5 +1,7 @@
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { request } from 'node:http'
+import type { MenuItemConstructorOptions } from 'electron'
+import { COMMANDS } from '../../core/host'
 import { join } from 'node:path'
 import { networkInterfaces } from 'node:os'
 import { afterAll, beforeAll, describe, expect, test, vi } from 'vitest'
@@ -183,7 +185,7 @@ function fakeElectron(chosen: string[]) {
     schemes: [] as string[],
     handlers: new Map<string, (event: unknown, ...given: unknown[]) => unknown>(),
     suggested: '',
-    appEvents: new Map<string, () => void>(),
+    appEvents: new Map<string, (...given: never[]) => void>(),
     contentsEvents: new Map<string, (event: { url: string; preventDefault(): void }) => void>(),
     windowOpen: (details: { url: string }): unknown => details,
     permission: null as
@@ -192,6 +194,14 @@ function fakeElectron(chosen: string[]) {
     options: null as Record<string, unknown> | null,
     windows: [] as { options: Record<string, unknown>; isDestroyed: boolean }[],
     isLoadFailing: false,
+    sent: [] as [string, unknown][],
+    windowEvents: new Map<string, () => void>(),
+    focused: 0,
+    zoom: 1,
+    isMaximized: false,
+    recent: [] as string[],
+    isFirst: true,
+    menu: [] as MenuItemConstructorOptions[],
     protocol: null as ((request: Request) => Promise<Response>) | null,
     documentUrl: '',
     isReady: false,
@@ -204,6 +214,9 @@ function fakeElectron(chosen: string[]) {
     readonly webContents = {
       on: (name: string, listener: never) => seen.contentsEvents.set(name, listener),
       setWindowOpenHandler: (handler: never) => (seen.windowOpen = handler),
+      send: (channel: string, request: unknown) => seen.sent.push([channel, request]),
+      setZoomFactor: (zoom: number) => (seen.zoom = zoom),
+      getZoomFactor: () => seen.zoom,
       printToPDF: async (options: object) =>
         Buffer.from(JSON.stringify({ ...options, of: this.page })),
     }
@@ -214,8 +227,13 @@ function fakeElectron(chosen: string[]) {
     }
     isDestroyed = false
     destroy = () => void (this.isDestroyed = true)
-    once = vi.fn()
+    once = (name: string, listener: () => void) => seen.windowEvents.set(name, listener)
+    on = (name: string, listener: () => void) => seen.windowEvents.set(name, listener)
     show = vi.fn()
+    focus = () => seen.focused++
+    maximize = () => (seen.isMaximized = true)
+    isMaximized = () => seen.isMaximized
+    getNormalBounds = () => ({ x: 40, y: 50, width: 1000, height: 700 })
     loadURL = async (url: string) => {
       seen.loaded ||= url
       if (this === seen.windows[0]) return
@@ -230,8 +248,15 @@ function fakeElectron(chosen: string[]) {
       whenReady: async () => void (seen.isReady = true),
       on: (name: string, listener: () => void) => seen.appEvents.set(name, listener),
       quit: () => seen.quits++,
+      requestSingleInstanceLock: () => seen.isFirst,
+      addRecentDocument: (path: string) => seen.recent.push(path),
     },
     BrowserWindow: FakeWindow,
+    Menu: {
+      buildFromTemplate: (template: MenuItemConstructorOptions[]) => template,
+      setApplicationMenu: (menu: never) => (seen.menu = menu),
+    },
+    screen: { getAllDisplays: () => [{ workArea: { x: 0, y: 0, width: 1920, height: 1080 } }] },
     dialog: {
       showOpenDialog: async () => ({ canceled: chosen.length === 0, filePaths: chosen }),
       showSaveDialog: async ({ defaultPath }: { defaultPath: string }) => {
@@ -262,11 +287,23 @@ function fakeElectron(chosen: string[]) {
   return { electron: electron as unknown as Electron, seen }
 }
 
+type Seen = ReturnType<typeof fakeElectron>['seen']
+
 describe('desktop host', () => {
-  const start = async (chosen: string[] = []) => {
+  const start = async (
+    chosen: string[] = [],
+    {
+      args = [],
+      prepare = () => undefined,
+    }: { args?: string[]; prepare?: (seen: Seen, store: FolderStore) => unknown } = {},
+  ) => {
     const { electron, seen } = fakeElectron(chosen)
     const store = new FolderStore(join(outside, 'desktop-store'))
-    await startApplication(electron, { window: folder, desktop: '/desktop' }, store)
+    await prepare(seen, store)
+    await startApplication(electron, { window: folder, desktop: '/desktop' }, store, {
+      args,
+      platform: 'linux',
+    })
     return seen
   }
 
@@ -404,6 +441,73 @@ describe('desktop host', () => {
     seen.isLoadFailing = true
     await expect(save(own, 'a.pdf', 'b')).rejects.toThrow('no window')
     expect(seen.windows[2].isDestroyed).toBe(true)
+  })
+
+  test('files that the system opens wait until the window listens', async () => {
+    const plan = join(outside, 'ridge.geojson')
+    writeFileSync(plan, '{"colsight": 1}')
+    const args = ['.', '--flag', plan, join(outside, 'secret.txt'), join(outside, 'none.gpx')]
+    const seen = await start([], { args })
+    expect(seen.sent).toEqual([])
+    const listen = seen.handlers.get(CHANNELS.listening)!
+    listen({ senderFrame: { parent: null, url: 'https://example.org/' } })
+    expect(seen.sent).toEqual([])
+    listen(OWN)
+    const opened = { kind: 'open', file: { name: 'ridge.geojson', text: '{"colsight": 1}' } }
+    expect(seen.sent).toEqual([[CHANNELS.request, opened]])
+    expect(seen.recent).toEqual([plan])
+    // From the system's file manager while it runs, and from a second start.
+    const event = { preventDefault: vi.fn() }
+    seen.appEvents.get('open-file')!(event as never, plan as never)
+    await vi.waitFor(() => expect(seen.sent).toHaveLength(2))
+    expect(event.preventDefault).toHaveBeenCalled()
+    seen.appEvents.get('second-instance')!({} as never, ['colsight', plan] as never)
+    await vi.waitFor(() => expect(seen.sent).toHaveLength(3))
+    expect(seen.focused).toBe(1)
+  })
+
+  test('a second start leaves everything to the first', async () => {
+    const seen = await start([], { prepare: (its) => (its.isFirst = false) })
+    expect([seen.quits, seen.windows.length, seen.handlers.size]).toEqual([1, 0, 0])
+  })
+
+  test('its menu asks the window, which does it', async () => {
+    const seen = await start()
+    seen.handlers.get(CHANNELS.listening)!(OWN)
+    const items = seen.menu.flatMap(({ submenu }) => submenu as MenuItemConstructorOptions[])
+    const asked = items.flatMap(({ click }) => {
+      if (!click) return []
+      ;(click as () => void)()
+      return [(seen.sent.at(-1)![1] as { command: string }).command]
+    })
+    expect(asked).toEqual([...COMMANDS])
+    // No role gives a way to look into the page or to load it from elsewhere.
+    const roles = items.map(({ role }) => role)
+    for (const role of ['toggleDevTools', 'reload', 'forceReload']) {
+      expect(roles).not.toContain(role)
+    }
+  })
+
+  test('the window comes back where it was, if a screen is still there', async () => {
+    const first = await start()
+    expect(first.options).toMatchObject({ width: 1440, height: 900 })
+    first.isMaximized = true
+    first.zoom = 1.5
+    first.windowEvents.get('close')!()
+    const store = new FolderStore(join(outside, 'desktop-store'))
+    await vi.waitFor(async () => expect(await store.read('window-state')).not.toBeNull())
+    const again = await start()
+    expect(again.options).toMatchObject({ x: 40, y: 50, width: 1000, height: 700 })
+    again.windowEvents.get('ready-to-show')!()
+    expect([again.isMaximized, again.zoom]).toEqual([true, 1.5])
+    const away = { x: 5000, y: 50, width: 1000, height: 700, isMaximized: false, zoom: 1 }
+    await store.write('window-state', JSON.stringify(away))
+    const back = await start()
+    expect(back.options).not.toHaveProperty('x')
+    expect(back.options).toMatchObject({ width: 1000, height: 700 })
+    await store.write('window-state', '{"width":3}')
+    expect((await start()).options).toMatchObject({ width: 1440, height: 900 })
+    await store.remove('window-state')
   })
 
   test('ends with its last window', async () => {
