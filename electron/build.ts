@@ -24,6 +24,8 @@ export async function buildAll(): Promise<void> {
       ...config,
       configFile: false,
       root: projectFolder,
+      // The package carries no modules beside what is built.
+      ssr: { noExternal: true },
       build: {
         outDir: 'dist/desktop',
         emptyOutDir: false,

@@ -236,6 +236,8 @@ for (const [width, height] of [
   await page.locator('.file-name').first().click()
   await picture('opening')
   await page.keyboard.press('Escape')
+  await page.emulateMedia({ colorScheme: 'dark' })
+  await picture('dark')
   await page.close()
 }
 await browser.close()

@@ -122,6 +122,23 @@ test('axe finds nothing on the sheets', async ({ colsight }) => {
   expect(await violations(page, 'dialog'), 'incoming').toEqual([])
 })
 
+test('dark follows the system, and axe finds nothing there either', async ({ colsight }) => {
+  const { page } = colsight
+  const paper = () =>
+    page.locator('.side').evaluate((side) => getComputedStyle(side).backgroundColor)
+  const light = await paper()
+  await page.emulateMedia({ colorScheme: 'dark' })
+  expect(await paper()).not.toBe(light)
+  await colsight.drop(['flown.geojson', bytes(writePlan({ plan, terrain: null }))])
+  await expect(page.locator('.legs tbody tr').first()).toBeVisible()
+  await openAllSections(colsight)
+  expect(await violations(page)).toEqual([])
+  await page.getByRole('button', { name: 'This one, as it is' }).click()
+  await page.getByRole('button', { name: 'Side by side…' }).click()
+  await expect(page.getByLabel('Figures of the plans')).toHaveAttribute('aria-busy', 'false')
+  expect(await violations(page, 'dialog')).toEqual([])
+})
+
 test('a window of half the size, as at 200 % zoom, keeps everything in reach', async ({
   colsight,
 }) => {

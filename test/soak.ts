@@ -1,0 +1,177 @@
+import { chromium, type Page } from 'playwright'
+import { serveWindow } from '../electron/browser/server'
+import { buildIfStale } from '../electron/build'
+import { FolderStore } from '../electron/node/folderStore'
+import { windowFolder } from '../electron/node/paths'
+import { writePlan } from '../core/plan/planFile'
+import { readTerrainFile } from '../electron/node/terrainFile'
+import { CHROMIUM } from './support/chromium'
+import { DEMO_TERRAIN, temporaryFolder } from './support/places'
+import { flownPlan } from './support/plans'
+
+/**
+ * Random use of the window for so many minutes: `npm run soak -- [minutes] [seed]`, an hour by
+ * default. Ends with 1 where an error is in the console, memory has grown by more than a fifth, or
+ * a frame took longer than 200 ms outside the opening of files.
+ */
+const [minutes = 60, seed = 1] = process.argv.slice(2).map(Number)
+const MOST_FRAME_MS = 200
+const MOST_GROWTH = 1.2
+/** Memory is compared from here on: caches have filled by then. */
+const WARM_SHARE = 0.15
+
+let state = seed
+const random = () => (state = (state * 48_271) % 2_147_483_647) / 2_147_483_647
+const pick = <T>(all: readonly T[]): T => all[Math.floor(random() * all.length)]
+
+await buildIfStale()
+const terrain = await readTerrainFile(DEMO_TERRAIN)
+const plans = [1, 2, 4].map((count) => {
+  const plan = flownPlan(terrain)
+  return writePlan({
+    plan: { ...plan, route: { ...plan.route, waypoints: plan.route.waypoints.slice(0, count) } },
+    terrain: null,
+  })
+})
+const server = await serveWindow(windowFolder, 0, new FolderStore(temporaryFolder()))
+const browser = await chromium.launch({
+  executablePath: CHROMIUM,
+  args: ['--no-sandbox', '--js-flags=--expose-gc', '--enable-precise-memory-info'],
+})
+const page = await browser.newPage({ viewport: { width: 1440, height: 900 } })
+const problems: string[] = []
+page.on('pageerror', (error) => problems.push(error.message))
+page.on('console', (message) => {
+  if (message.type() === 'error') problems.push(message.text())
+})
+page.on('dialog', (dialog) => void dialog.accept())
+// The runner of this script wraps named functions, also those that are sent to the page.
+await page.addInitScript('window.__name = (of) => of')
+await page.goto(server.url)
+await page.waitForFunction(() =>
+  /%/.test(document.querySelector('.legend-share')?.textContent ?? ''),
+)
+await page.evaluate(() => {
+  const seen = window as Window & { longest?: number; isOpening?: boolean }
+  seen.longest = 0
+  let last = performance.now()
+  const tick = (now: number) => {
+    if (!seen.isOpening) seen.longest = Math.max(seen.longest ?? 0, now - last)
+    last = now
+    requestAnimationFrame(tick)
+  }
+  requestAnimationFrame(tick)
+})
+
+/** The page's own heap once all that is let go is gone, megabytes. */
+async function heapMb(): Promise<number> {
+  return page.evaluate(async () => {
+    const { gc } = window as Window & { gc?: () => void }
+    for (let i = 0; i < 3; i++) {
+      gc?.()
+      await new Promise((resolve) => setTimeout(resolve, 200))
+    }
+    const { memory } = performance as Performance & { memory?: { usedJSHeapSize: number } }
+    return (memory?.usedJSHeapSize ?? 0) / 1e6
+  })
+}
+
+const map = (await page.locator('.map').boundingBox())!
+const spot = () => ({
+  x: map.x + map.width * (0.15 + 0.7 * random()),
+  y: map.y + map.height * (0.15 + 0.7 * random()),
+})
+const key = (keys: string) => page.keyboard.press(keys)
+
+async function opening(work: () => Promise<unknown>): Promise<void> {
+  const mark = (isOpening: boolean) =>
+    page.evaluate(
+      (on) => void ((window as Window & { isOpening?: boolean }).isOpening = on),
+      isOpening,
+    )
+  await mark(true)
+  await work()
+  await page.waitForTimeout(1500)
+  await mark(false)
+}
+
+const ACTIONS: Readonly<Record<string, (its: Page) => Promise<unknown>>> = {
+  click: async (its) => {
+    const { x, y } = spot()
+    await its.mouse.click(x, y)
+  },
+  drag: async (its) => {
+    const marker = await its.locator('.marker-launch').boundingBox()
+    if (!marker) return
+    const to = spot()
+    await its.mouse.move(marker.x + marker.width / 2, marker.y + marker.height / 2)
+    await its.mouse.down()
+    await its.mouse.move(to.x, to.y, { steps: 12 })
+    await its.mouse.up()
+  },
+  zoom: (its) => its.mouse.wheel(0, pick([-240, 240])),
+  undo: () => key('Control+z'),
+  redo: () => key('Control+Shift+z'),
+  height: (its) =>
+    its
+      .locator('input[type=range]')
+      .first()
+      .fill(String(10 + Math.floor(random() * 200))),
+  layer: (its) =>
+    its.getByRole('button', { name: pick(['Shading', 'Sight from', 'Fresnel from', 'Signal']), exact: true }).click({ timeout: 2000 }), // prettier-ignore
+  section: (its) =>
+    its
+      .locator('.section > summary')
+      .nth(Math.floor(random() * 20))
+      .click(),
+  units: (its) => its.getByRole('button', { name: pick(['m', 'ft']), exact: true }).click(),
+  plan: (its) =>
+    opening(() =>
+      its.evaluate((text) => {
+        const data = new DataTransfer()
+        data.items.add(new File([text], 'soak.geojson'))
+        const drop = new DragEvent('drop', { dataTransfer: data, bubbles: true, cancelable: true })
+        document.querySelector('.window')?.dispatchEvent(drop)
+      }, pick(plans)),
+    ),
+  demo: (its) => opening(() => its.getByRole('button', { name: 'Demo site' }).click()),
+}
+
+const until = Date.now() + minutes * 60_000
+const warmAt = Date.now() + minutes * 60_000 * WARM_SHARE
+let warmMb = NaN
+let done = 0
+const longest: { ms: number; after: string }[] = []
+while (Date.now() < until) {
+  const name = pick(Object.keys(ACTIONS))
+  try {
+    await ACTIONS[name](page)
+  } catch (error) {
+    // Something may be covered or gone at this moment; what the page says of itself counts.
+    if (!/Timeout|intercepts|detached/.test(String(error))) throw error
+  }
+  await page.waitForTimeout(60 + 400 * random())
+  const ms = await page.evaluate(() => {
+    const seen = window as Window & { longest?: number }
+    const worst = seen.longest ?? 0
+    seen.longest = 0
+    return worst
+  })
+  if (ms > MOST_FRAME_MS) longest.push({ ms, after: name })
+  if (Number.isNaN(warmMb) && Date.now() > warmAt) warmMb = await heapMb()
+  done++
+}
+const endMb = await heapMb()
+await browser.close()
+await server.close()
+console.log(`${done} actions in ${minutes} min, seed ${seed}`)
+console.log(
+  `memory of the page: ${warmMb.toFixed(0)} MB once warm, ${endMb.toFixed(0)} MB at the end`,
+)
+console.log(`frames over ${MOST_FRAME_MS} ms: ${longest.length}`)
+for (const { ms, after } of longest.slice(0, 10))
+  console.log(`  ${ms.toFixed(0)} ms after ${after}`)
+console.log(`errors in the console: ${problems.length}`)
+for (const problem of problems.slice(0, 10)) console.log(`  ${problem}`)
+const isGood = problems.length === 0 && longest.length === 0 && endMb <= warmMb * MOST_GROWTH
+process.exit(isGood ? 0 : 1)
