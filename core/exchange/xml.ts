@@ -38,6 +38,8 @@ export function parseXml(
     removeNSPrefix: true,
     parseTagValue: false,
     parseAttributeValue: false,
+    // Numbers of characters as well, such as &#233;: others write names with them.
+    htmlEntities: true,
     isArray: (name) => lists.includes(name),
   })
   const found = (parser.parse(text) as Element)[root]

@@ -58,6 +58,11 @@ describe('features through other formats', () => {
     expect(features).toEqual([meadow, route, closed])
   })
 
+  test('characters by number in names of other programs', () => {
+    const text = `<gpx version="1.1"><wpt lat="1" lon="2"><name>Caf&#233; &#x2602; &lt;b&gt; &amp;amp;</name></wpt></gpx>`
+    expect(readFeatures(text, 'a.gpx').features[0].name).toBe('Café ☂ <b> &amp;')
+  })
+
   test('KML', () => {
     const { features } = readFeatures(writeKml('Plan', FEATURES), 'a.kml')
     const nameless = FEATURES.map((one) => ({
