@@ -64,10 +64,7 @@ export default tseslint.config(
     // Documents are marked up in JSX and become text; nothing of it is a window.
     files: ['core/brief/**/*.{ts,tsx}'],
     rules: {
-      'no-restricted-imports': [
-        'error',
-        { patterns: [...walls('core', []), CORE_ONLY_PURE[0]] },
-      ],
+      'no-restricted-imports': ['error', { patterns: [...walls('core', []), CORE_ONLY_PURE[0]] }],
     },
   },
   {
