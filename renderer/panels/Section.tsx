@@ -1,5 +1,6 @@
 import type { ComponentChildren } from 'preact'
-import { useId } from 'preact/hooks'
+import { useEffect, useId, useRef } from 'preact/hooks'
+import { askedSection } from '../state/firstSteps'
 
 interface SectionProps {
   readonly title: string
@@ -13,8 +14,16 @@ interface SectionProps {
 /** A part of the side panel that folds away. */
 export function Section({ title, summary, open = false, children }: SectionProps) {
   const id = useId()
+  const part = useRef<HTMLDetailsElement>(null)
+  const asked = askedSection.value
+  useEffect(() => {
+    if (asked?.title !== title || !part.current) return
+    part.current.open = true
+    part.current.scrollIntoView({ block: 'start' })
+    part.current.querySelector('summary')?.focus()
+  }, [asked])
   return (
-    <details class="section" open={open} aria-labelledby={id}>
+    <details class="section" open={open} aria-labelledby={id} ref={part}>
       <summary>
         <h2 id={id}>{title}</h2>
         {summary && <span class="section-summary">{summary}</span>}

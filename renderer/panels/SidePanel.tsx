@@ -5,6 +5,7 @@ import { WindSection } from './WindSection'
 import { ColsSection } from './ColsSection'
 import { host } from '../host/host'
 import { drawing, removeLastPoint } from '../state/drawing'
+import { beginAgain, firstSteps } from '../state/firstSteps'
 import { preferences } from '../state/preferences'
 import { setupHistory } from '../state/setup'
 import { lookAtFiles } from '../state/opening'
@@ -17,6 +18,7 @@ import { CompareSection } from './CompareSection'
 import { CoverageSection } from './CoverageSection'
 import { DraftOffer } from './DraftOffer'
 import { FlownSection } from './FlownSection'
+import { FirstSteps } from './FirstSteps'
 import { HandOverSection } from './HandOverSection'
 import { HorizonSection } from './HorizonSection'
 import { LaunchSection } from './LaunchSection'
@@ -83,6 +85,7 @@ export function SidePanel() {
         <PlaceSearch />
       </header>
       <DraftOffer />
+      <FirstSteps />
       <CoverageSection />
       <LaunchSection />
       <TargetSection />
@@ -110,6 +113,13 @@ export function SidePanel() {
       <CompareSection />
       <HandOverSection />
       <FlownSection />
+      {firstSteps.value.isAway && (
+        <p class="section-note again">
+          <button type="button" class="link" onClick={beginAgain}>
+            First steps, once more
+          </button>
+        </p>
+      )}
       <p class="caution">
         Terrain models miss trees, wires and buildings, and a prediction is no promise. Keep to
         local aviation, radio and avalanche rules; when in doubt ask licensed practice.

@@ -1,0 +1,47 @@
+import { expect, test } from './window'
+
+test('the whole job once: steps tick themselves, show where, and stay put away', async ({
+  colsight,
+}) => {
+  const { page } = colsight
+  const steps = page.getByRole('region', { name: 'First steps' })
+  const next = steps.locator('[aria-current="step"]')
+  await expect(next).toContainText('Choose where to stand')
+  await page.getByLabel('Latitude', { exact: true }).fill('41.203')
+  await page.keyboard.press('Enter')
+  await expect(next).toContainText('Choose how high to fly')
+  await page.getByRole('textbox', { name: 'Above ground', exact: true }).fill('80')
+  await page.keyboard.press('Enter')
+  await colsight.clickMap([0.55, 0.4])
+  await expect(next).toContainText('Draw a route')
+  // Where it is done opens and takes the keyboard.
+  await steps.getByRole('button', { name: 'Show me where' }).click()
+  const route = page.locator('.section', { hasText: 'Route' }).first()
+  await expect(route).toHaveAttribute('open', '')
+  await expect(route.locator('summary').first()).toBeFocused()
+  await route.getByRole('button', { name: 'Draw on the map' }).click()
+  await colsight.clickMap([0.52, 0.42], [0.56, 0.5])
+  await page.getByRole('button', { name: 'Done' }).click()
+  await route.getByRole('button', { name: 'Out and back' }).click()
+  await expect(next).toContainText('Choose where to put it down')
+  await steps.getByRole('button', { name: 'Show me where' }).click()
+  await page.getByRole('button', { name: 'Find landing areas' }).click()
+  await page.getByRole('button', { name: 'Take area 1 into the plan', exact: true }).click()
+  await steps.getByRole('button', { name: 'Show me where' }).click()
+  await page.getByRole('button', { name: 'Make the brief…' }).click()
+  await expect(page.locator('.brief-view iframe')).toBeVisible()
+  await page.keyboard.press('Escape')
+  await steps.getByRole('button', { name: 'Show me where' }).click()
+  const download = page.waitForEvent('download')
+  await page.getByRole('button', { name: 'Save plan…' }).click()
+  await download
+  await expect(steps).toContainText('8 of 8')
+  await expect(steps).toContainText('That was the whole job')
+  await steps.getByRole('button', { name: 'Put away' }).click()
+  await expect(steps).toHaveCount(0)
+  await page.reload()
+  await colsight.shaded()
+  await expect(steps).toHaveCount(0)
+  await page.getByRole('button', { name: 'First steps, once more' }).click()
+  await expect(steps).toContainText('of 8')
+})
