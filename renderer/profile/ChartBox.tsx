@@ -1,5 +1,5 @@
-import { useSignal } from '@preact/signals'
-import type { ComponentChildren } from 'preact'
+import { useSignal, type Signal } from '@preact/signals'
+import type { ComponentChildren, TargetedKeyboardEvent, TargetedPointerEvent } from 'preact'
 import { useEffect, useRef } from 'preact/hooks'
 import { formatNumber } from '../../core/words/units'
 import { MARGIN } from '../../core/chart/profileLayout'
@@ -82,4 +82,42 @@ export function stepOfKey(key: string, count: number, parts: number): number | n
   if (key === 'ArrowLeft') return -stride
   if (key === 'Home') return -count
   return key === 'End' ? count : null
+}
+
+/** Steps in which keys go along a chart. */
+const KEY_STEPS = 200
+
+/**
+ * What a chart along which a place is chosen answers to: press and drag, arrows, Home and End, and
+ * Escape for none.
+ * @param entryAt the entry nearest to a pixel
+ */
+export function slides(
+  chosen: Signal<number | null>,
+  count: number,
+  width: number,
+  entryAt: (pixel: number) => number,
+) {
+  const point = ({ clientX, currentTarget }: TargetedPointerEvent<SVGElement>) => {
+    const pixel = clientX - currentTarget.getBoundingClientRect().left
+    chosen.value = entryAt(Math.min(width - MARGIN.right, Math.max(MARGIN.left, pixel)))
+  }
+  return {
+    onPointerDown: (event: TargetedPointerEvent<SVGElement>) => {
+      event.currentTarget.setPointerCapture(event.pointerId)
+      point(event)
+    },
+    onPointerMove: (event: TargetedPointerEvent<SVGElement>) => {
+      if (event.buttons & 1) point(event)
+    },
+    onKeyDown: (event: TargetedKeyboardEvent<SVGElement>) => {
+      const by = stepOfKey(event.key, count, KEY_STEPS)
+      if (by !== null) {
+        const from = Math.min(count - 1, chosen.peek() ?? 0)
+        chosen.value = Math.min(count - 1, Math.max(0, from + by))
+      } else if (event.key === 'Escape') chosen.value = null
+      else return
+      event.preventDefault()
+    },
+  }
 }

@@ -16,7 +16,7 @@ import { setup } from '../state/setup'
 import { formatDistance, formatHeight, HEIGHT_UNIT } from '../../core/words/units'
 import { layoutCorridor } from '../../core/chart/corridorLayout'
 import { MARGIN } from '../../core/chart/profileLayout'
-import { ChartBox, ChartGrid, stepOfKey } from './ChartBox'
+import { ChartBox, ChartGrid, slides } from './ChartBox'
 import { PIECE, SIGNAL_COLOURS } from './signalStrips'
 
 type Layout = ReturnType<typeof layoutCorridor>
@@ -37,14 +37,6 @@ function Drawing({ line, width, height }: { line: RouteLine; width: number; heig
   const { x, y, xAt, bottom, sampleAt, distanceSymbol } = layout
   const count = line.distanceM.length
   const sample = flownSample.value
-  const point = (clientX: number, element: SVGElement) => {
-    const left = element.getBoundingClientRect().left
-    const pixel = Math.min(width - MARGIN.right, Math.max(MARGIN.left, clientX - left))
-    shownSample.value = sampleAt(pixel)
-  }
-  const step = (by: number) => {
-    shownSample.value = Math.min(count - 1, Math.max(0, (sample ?? 0) + by))
-  }
   return (
     <svg
       width={width}
@@ -60,20 +52,7 @@ function Drawing({ line, width, height }: { line: RouteLine; width: number; heig
           ? 'nothing chosen'
           : `${formatDistance(line.distanceM[sample], units)}, ${formatHeight(line.flownM[sample] - line.groundM[sample], units)} above ground`
       }
-      onPointerDown={(event) => {
-        event.currentTarget.setPointerCapture(event.pointerId)
-        point(event.clientX, event.currentTarget)
-      }}
-      onPointerMove={(event) => {
-        if (event.buttons & 1) point(event.clientX, event.currentTarget)
-      }}
-      onKeyDown={(event) => {
-        const by = stepOfKey(event.key, count, 200)
-        if (by !== null) step(by)
-        else if (event.key === 'Escape') shownSample.value = null
-        else return
-        event.preventDefault()
-      }}
+      {...slides(shownSample, count, width, sampleAt)}
     >
       <ChartGrid
         width={width}

@@ -7,7 +7,7 @@ import { formatDuration } from '../../core/words/routeWords'
 import { formatNumber } from '../../core/words/units'
 import type { FlightLog } from '../../core/log/flightLog'
 import { shownMoment } from '../state/flown'
-import { ChartBox, ChartGrid, stepOfKey } from './ChartBox'
+import { ChartBox, ChartGrid, slides } from './ChartBox'
 import { PIECE } from './signalStrips'
 
 /** A level drawn across the chart. */
@@ -53,12 +53,6 @@ function Drawing(props: DrawingProps) {
   const { timeS } = measured
   const moment = shownMoment.value
   const at = moment === null ? null : Math.min(moment, timeS.length - 1)
-  const point = (clientX: number, element: SVGElement) => {
-    const left = element.getBoundingClientRect().left
-    shownMoment.value = entryAt(
-      Math.min(width - MARGIN.right, Math.max(MARGIN.left, clientX - left)),
-    )
-  }
   return (
     <svg
       width={width}
@@ -74,21 +68,7 @@ function Drawing(props: DrawingProps) {
           ? 'nothing chosen'
           : `${formatDuration(timeS[at])}, measured ${wordsOf(measured.values[at], unit)}`
       }
-      onPointerDown={(event) => {
-        event.currentTarget.setPointerCapture(event.pointerId)
-        point(event.clientX, event.currentTarget)
-      }}
-      onPointerMove={(event) => {
-        if (event.buttons & 1) point(event.clientX, event.currentTarget)
-      }}
-      onKeyDown={(event) => {
-        const by = stepOfKey(event.key, timeS.length, 200)
-        if (by !== null) {
-          shownMoment.value = Math.min(timeS.length - 1, Math.max(0, (at ?? 0) + by))
-        } else if (event.key === 'Escape') shownMoment.value = null
-        else return
-        event.preventDefault()
-      }}
+      {...slides(shownMoment, timeS.length, width, entryAt)}
     >
       <ChartGrid
         width={width}

@@ -23,7 +23,7 @@ export const FIRST_STEPS: readonly FirstStep[] = [
     id: 'stand',
     title: 'Choose where to stand',
     words:
-      'Drag the red marker on the map, or type a position. Light ground is where you would have the picture, dark ground is hidden.',
+      'Drag the red marker on the map, or type its latitude and longitude. Light ground is where you would have the picture, dark ground is hidden.',
     section: 'Launch point',
     isDone: () => setup.value.launch !== beginning.value.launch,
   },
