@@ -182,7 +182,7 @@ describe('features through other formats', () => {
 
   // Sources: the GPX 1.1 schema of topografix.com, and OGC 07-147r2 (KML 2.2); .ci/schemas fetches
   // them out of Debian packages.
-  const schemas = join(project, 'test/.out/schemas')
+  const schemas = join(project, 'test/.schemas')
   const hasSchemas = existsSync(join(schemas, 'ogckml22.xsd')) && isInstalled('xmllint')
   test.skipIf(!hasSchemas)(
     `what is written is valid by the published schemas${hasSchemas ? '' : ' (skipped: no schemas or no xmllint)'}`,
