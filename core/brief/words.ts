@@ -1,5 +1,4 @@
-import { formatCoordinates, type CoordinateStyle } from '../geodesy/coordinates'
-import type { LatLon } from '../geodesy/earth'
+import type { CoordinateStyle } from '../geodesy/coordinates'
 import type { Plan } from '../plan/plan'
 import { formatNumber, type Units } from '../words/units'
 
@@ -15,11 +14,6 @@ export interface BriefWords {
   readonly title: string
   /** When it was made, for people. */
   readonly madeAt: string
-}
-
-/** A position in the pilot's style. */
-export function positionWords(at: LatLon, { coordinateStyle }: BriefWords): string {
-  return formatCoordinates(at, coordinateStyle)
 }
 
 /** A direction in three figures, as a compass has it. */
@@ -42,5 +36,10 @@ export function areaLetter(index: number): string {
 
 /** Heading of a brief: the pilot's, else the name of the plan's file without its ending. */
 export function titleOf({ brief }: Pick<Plan, 'brief'>, planName: string): string {
-  return brief.title.trim() || planName.replace(/\.(geo)?json$/i, '') || 'Plan'
+  return brief.title.trim() || plainName(planName) || 'Plan'
+}
+
+/** The name of a plan's file without its ending. */
+export function plainName(fileName: string): string {
+  return fileName.replace(/\.(geo)?json$/i, '')
 }

@@ -3,6 +3,7 @@ import { area, line as outline } from 'd3-shape'
 import { FLOOR_KINDS, floorAt, type RouteAir, type RouteLimits } from '../route/corridor'
 import type { RouteLine } from '../route/routeLine'
 import { HEIGHT_UNIT, METRES_PER_MILE, type Units } from '../words/units'
+import { nearestIndex } from './nearestIndex'
 import { MARGIN, outlineSamples } from './profileLayout'
 
 /** Air kept free above the highest thing drawn and below the lowest, share of the range. */
@@ -43,16 +44,7 @@ export function layoutCorridor(
   const xOf = (metres: number) => x(metres / distanceUnit)
   const xAt = (i: number) => xOf(distanceM[i])
   const yAt = (metres: number) => y(metres / heightUnit)
-  const sampleAt = (pixel: number) => {
-    const metres = x.invert(pixel) * distanceUnit
-    let [low, high] = [0, count - 1]
-    while (high - low > 1) {
-      const middle = (low + high) >> 1
-      if (distanceM[middle] <= metres) low = middle
-      else high = middle
-    }
-    return metres - distanceM[low] < distanceM[high] - metres ? low : high
-  }
+  const sampleAt = (pixel: number) => nearestIndex(distanceM, x.invert(pixel) * distanceUnit)
 
   const indices = outlineSamples(count, width / 2, (i) => surfaceM[i])
   const top = MARGIN.top - 4

@@ -1,5 +1,6 @@
 import { scaleLinear } from 'd3-scale'
 import { area, line } from 'd3-shape'
+import { nearestIndex } from './nearestIndex'
 import { MARGIN } from './profileLayout'
 
 /** Measured values of one piece of the chart: their middle, and where most of them lie. */
@@ -64,7 +65,7 @@ export function layoutFlown(
         ({ high }) => y(high),
       ).digits(1)(pieces) ?? '',
     /** The entry of a series nearest to a pixel. */
-    entryAt: (pixel: number) => nearest(measured.timeS, x.invert(pixel) * 60),
+    entryAt: (pixel: number) => nearestIndex(measured.timeS, x.invert(pixel) * 60),
   }
 }
 
@@ -98,15 +99,4 @@ function piecesOf({ timeS, values }: TimeSeries, xOf: (seconds: number) => numbe
   }
   close()
   return pieces
-}
-
-/** Index of the value nearest to one, among values that rise. */
-function nearest(rising: Float64Array, value: number): number {
-  let [low, high] = [0, rising.length - 1]
-  while (high - low > 1) {
-    const middle = (low + high) >> 1
-    if (rising[middle] <= value) low = middle
-    else high = middle
-  }
-  return value - rising[low] < rising[high] - value ? low : high
 }

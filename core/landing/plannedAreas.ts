@@ -2,7 +2,6 @@ import type { PathField } from '../coverage/pathField'
 import type { ClearFields } from '../coverage/radialSweep'
 import { PilotError } from '../errors'
 import type { Plan } from '../plan/plan'
-import type { Link } from '../radio/link'
 import type { Site } from '../surface/site'
 import { cellIndex, groundAt } from '../terrain/grid'
 import { cellsOfShapes, shapesOnGrid } from '../terrain/shapes'
@@ -39,7 +38,7 @@ export interface GroundPictures {
 /** What follows for the landing areas of a plan. */
 export function plannedAreas(
   { terrain, locator }: Site,
-  { landing, launch, video }: Pick<Plan, 'landing' | 'launch'> & { readonly video: Link },
+  { landing, launch, video }: Pick<Plan, 'landing' | 'launch' | 'video'>,
   { fields, paths }: GroundPictures,
 ): PlannedAreas {
   if (landing.accepted.length === 0) return { areas: [], walkProblem: null }

@@ -1,4 +1,4 @@
-import { AIRCRAFT_LIMITS, PowerModel, type Aircraft } from '../energy/aircraft'
+import { PowerModel } from '../energy/aircraft'
 import { Pack } from '../energy/battery'
 import { windSpeedMs } from '../energy/wind'
 import { PilotError } from '../errors'
@@ -6,7 +6,6 @@ import type { Plan } from '../plan/plan'
 import { motionOf, type FlightLog } from './flightLog'
 import type { Predicted } from './predicted'
 import { measuredS, robustFit, SHORTEST_S, type Fit } from './robust'
-import { flownName } from './signalFit'
 
 /** Climbing or sinking faster than this is no level flight, m/s. */
 const LEVEL_MS = 1
@@ -166,29 +165,13 @@ function spreadOfMinutes(
     // What is far off is no matter of the cruise.
     if (Math.abs(ratio - value) > 3 * scatter) continue
     const minute = Math.floor(timeS / BLOCK_S)
-    minutes.set(minute, [...(minutes.get(minute) ?? []), ratio])
+    const inside = minutes.get(minute)
+    if (inside) inside.push(ratio)
+    else minutes.set(minute, [ratio])
   }
   const means = [...minutes.values()].map(
     (ratios) => ratios.reduce((sum, ratio) => sum + ratio, 0) / ratios.length,
   )
   if (means.length < FEWEST_BLOCKS) return scatter
   return Math.sqrt(means.reduce((sum, mean) => sum + (mean - value) ** 2, 0) / (means.length - 1))
-}
-
-/** An aircraft with the currents of a flight, under a name of its own. */
-export function calibratedAircraft(
-  aircraft: Aircraft,
-  { value, spreadShare }: CurrentFit,
-  day: string,
-): Aircraft {
-  const [least, most] = AIRCRAFT_LIMITS.currentA
-  const scaled = (ampere: number) =>
-    Math.round(Math.min(most, Math.max(least, ampere * value)) * 100) / 100
-  return {
-    ...aircraft,
-    name: flownName(aircraft.name, day),
-    hoverCurrentA: scaled(aircraft.hoverCurrentA),
-    cruise: aircraft.cruise.map((point) => ({ ...point, currentA: scaled(point.currentA) })),
-    currentSpreadShare: Math.round(Math.min(1, spreadShare) * 1000) / 1000,
-  }
 }

@@ -1,6 +1,7 @@
 import { PilotError } from '../errors'
 import { isOnEarth } from '../exchange/features'
 import { geodesic } from '../geodesy/geodesic'
+import { formatNumber } from '../words/units'
 
 /** What heights of a log are over: the level of the sea, or the place where it starts. */
 export const LOG_HEIGHTS = ['sea', 'start'] as const
@@ -144,7 +145,7 @@ export function flightsOf(
   runs.push(run)
   if (backwards > MOST_FLIGHTS || slips > MOST_SLIPS * time.length) {
     throw new PilotError(
-      `The times of "${fileName}" go backwards ${(backwards + slips).toLocaleString('en')} times; choose the column of the time, or sort the file by it.`,
+      `The times of "${fileName}" go backwards ${formatNumber(backwards + slips, 0)} times; choose the column of the time, or sort the file by it.`,
     )
   }
   const whole = runs.filter((its) => its.length >= FEWEST_ENTRIES)
@@ -175,7 +176,7 @@ export function flightsOf(
     }
   })
   const say = (count: number, what: string) =>
-    count > 0 ? [`${count.toLocaleString('en')} ${what}`] : []
+    count > 0 ? [`${formatNumber(count, 0)} ${what}`] : []
   return {
     flights,
     remarks: [
@@ -186,7 +187,7 @@ export function flightsOf(
       ...say(short, 'pieces too short for a flight are left out.'),
       ...say(
         flights.filter((_, i) => whole[i].length > MOST_ENTRIES).length,
-        `flights are thinned to ${MOST_ENTRIES.toLocaleString('en')} moments.`,
+        `flights are thinned to ${formatNumber(MOST_ENTRIES, 0)} moments.`,
       ),
     ],
   }

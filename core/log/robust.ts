@@ -127,7 +127,8 @@ function alikeSteps(values: Float64Array, value: number, scatter: number): numbe
 
 /**
  * How many times a 95 % interval from so few blocks must be wider than one from many: Student's t
- * over the normal quantile, by Cornish and Fisher's first two terms, and the blocks' own mean.
+ * over the normal quantile, by the first two terms of its expansion (Abramowitz and Stegun, 26.7.5,
+ * from memory), and the blocks' own mean.
  */
 function studentWidening(blocks: number): number {
   const free = Math.max(2, blocks - 1)

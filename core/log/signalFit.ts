@@ -1,5 +1,5 @@
 import { PilotError } from '../errors'
-import { LIMITS, type Link } from '../radio/link'
+import type { Link } from '../radio/link'
 import { geodesic } from '../geodesy/geodesic'
 import type { Plan } from '../plan/plan'
 import { motionOf, REST_MS, type FlightLog } from './flightLog'
@@ -103,21 +103,4 @@ function boundsOf(signalDbm: Float64Array): { low: number; high: number } {
     low: shareOf((level) => level < least + BOUND_DB) > BOUND_SHARE ? least + BOUND_DB : -Infinity,
     high: shareOf((level) => level > most - BOUND_DB) > BOUND_SHARE ? most - BOUND_DB : Infinity,
   }
-}
-
-/** A link with what a flight has shown, under a name of its own. */
-export function calibratedLink(link: Link, { value, scatter }: Fit, day: string): Link {
-  const within = (db: number, [least, most]: readonly [number, number]) =>
-    Math.round(Math.min(most, Math.max(least, db)) * 10) / 10
-  return {
-    ...link,
-    name: flownName(link.name, day),
-    excessLossDb: within(value, LIMITS.excessLossDb),
-    spreadDb: within(scatter, LIMITS.spreadDb),
-  }
-}
-
-/** A name that says since when something is as it was flown; an older such day makes way. */
-export function flownName(name: string, day: string): string {
-  return `${name.replace(/ \(typical\)$/, '').replace(/, as flown .*$/, '')}, as flown ${day}`
 }

@@ -18,11 +18,11 @@ import {
   roadHeadFeature,
   keepOutFeature,
   landingFeature,
-  terrainSchema,
   settings,
   planSchema,
 } from './planSchema'
 import type { Plan, PlanDocument, PlanUnknown, TerrainReference } from './plan'
+import { terrainReferenceFile, terrainReferenceOf } from './terrainReference'
 import { unknownIn, withUnknown, type Unknown } from './unknown'
 
 /**
@@ -98,7 +98,7 @@ function settingsOf(plan: Plan, terrain: TerrainReference | null): z.input<typeo
   const { radio, vegetation, limits, aircraft, battery, wind, sector, nearby } = plan
   return {
     version: VERSION,
-    terrain: terrain && terrainFile(terrain),
+    terrain: terrain && terrainReferenceFile(terrain),
     radius_m: plan.radiusM,
     sector: sector && { azimuth_deg: sector.azimuthDeg, width_deg: sector.widthDeg },
     model_error_m: plan.errorM,
@@ -158,51 +158,6 @@ function settingsOf(plan: Plan, terrain: TerrainReference | null): z.input<typeo
       checklist: [...plan.brief.checklist],
       notes: plan.brief.notes,
     },
-  }
-}
-
-function terrainFile(terrain: TerrainReference): z.input<typeof terrainSchema> {
-  const { files, window, cellM, fillUpToCells, assume } = terrain
-  return {
-    files: files.map(({ name, sizeBytes, fingerprint }) => ({
-      name,
-      size_bytes: sizeBytes,
-      fingerprint,
-    })),
-    window: window
-      ? {
-          lat: window.centre.latDeg,
-          lon: window.centre.lonDeg,
-          east_west_m: window.eastWestM,
-          north_south_m: window.northSouthM,
-        }
-      : null,
-    cell_m: cellM ?? null,
-    fill_up_to_cells: fillUpToCells,
-    epsg: assume.epsg ?? null,
-    height_unit_m: assume.heightUnitM ?? null,
-    missing: [...(assume.missing ?? [])],
-  }
-}
-
-function readTerrain(file: z.output<typeof terrainSchema>): TerrainReference {
-  const { window, cell_m, fill_up_to_cells, epsg, height_unit_m, missing } = file
-  return {
-    files: file.files.map(({ name, size_bytes, fingerprint }) => ({
-      name,
-      sizeBytes: size_bytes,
-      fingerprint,
-    })),
-    window: window
-      ? {
-          centre: { latDeg: window.lat, lonDeg: window.lon },
-          eastWestM: window.east_west_m,
-          northSouthM: window.north_south_m,
-        }
-      : undefined,
-    cellM: cell_m ?? undefined,
-    fillUpToCells: fill_up_to_cells,
-    assume: { epsg: epsg ?? undefined, heightUnitM: height_unit_m ?? undefined, missing },
   }
 }
 
@@ -329,7 +284,7 @@ export function readPlan(text: string, fileName: string): PlanDocument {
       }),
   }
   checkPlan(plan, fileName)
-  const terrain = colsight.terrain && readTerrain(colsight.terrain)
+  const terrain = colsight.terrain && terrainReferenceOf(colsight.terrain)
   const unknown = unknownOf(json, features, plan, terrain)
   return { plan: unknown ? { ...plan, unknown } : plan, terrain }
 }

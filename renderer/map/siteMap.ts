@@ -16,10 +16,7 @@ import { flownPlace, flownStretches } from '../state/flownTrack'
 import { skylinePlace } from '../state/horizon'
 import { shownPlaces } from '../state/keptPlaces'
 import { footWay, outlines, selected } from '../state/landing'
-import { chosenSpot, heat, isHeatShown, spotList } from '../state/launchSpots'
-import { branchTables, marginStyle, marginTables } from '../state/links'
-import { linksShown, shownMargins } from '../state/margin'
-import { readings } from '../state/reading'
+import { chosenSpot, spotList } from '../state/launchSpots'
 import { addCrossing, crossings } from '../state/cols'
 import {
   addWaypoints,
@@ -33,8 +30,7 @@ import {
   shownSample,
   turns,
 } from '../state/route'
-import { formatDuration, formatMah } from '../../core/words/routeWords'
-import { fieldOf, heightScale, shownIsolines, shownLayer } from '../state/shown'
+import { shownIsolines } from '../state/shown'
 import { setup, setupHistory } from '../state/setup'
 import {
   firstViewM,
@@ -46,7 +42,7 @@ import {
   profile,
   profileSample,
 } from '../state/site'
-import { errorM, terrain } from '../state/terrain'
+import { terrain } from '../state/terrain'
 import { formatClearHeight, formatHeight, HEIGHT_UNIT } from '../../core/words/units'
 import { notice } from '../state/work'
 import { chosenValley, valleys } from '../state/valleys'
@@ -59,9 +55,10 @@ import { IsolineLayer } from './isolineLayer'
 import { GroundLayer } from './groundLayer'
 import { PlaceNames } from './placeNames'
 import { ReliefLayer } from './reliefLayer'
-import { RouteLayer, type Mark } from './routeLayer'
-import { ShadingLayer, type Shading } from './shadingLayer'
+import { RouteLayer } from './routeLayer'
+import { ShadingLayer } from './shadingLayer'
 import { ShapesLayer } from './shapesLayer'
+import { readingMarks, shadingShown, turnMarks } from './shownOnMap'
 
 /** Below this zoom a site is a dot, above it a cell fills the screen. */
 const ZOOM_RANGE = { minZoom: 5, maxZoom: 18 }
@@ -429,66 +426,6 @@ export class SiteMap {
       this.map.fitBounds(bounds, { animate: false, padding: [8, 8] })
     })
   }
-}
-
-/** Of the setup only what the shading depends on, lest every edit of a route paints it again. */
-const flyingHeight = computed(() => setup.value.flyingHeightM)
-const fades = {
-  video: computed(() => setup.value.video.fadeMarginDb),
-  control: computed(() => setup.value.control.fadeMarginDb),
-}
-
-function shadingShown(): Shading | null {
-  const [layer, fields] = [shownLayer.value, coverage.value]
-  if (heat.value && isHeatShown.value) return { kind: 'heat', ...heat.value }
-  if (layer === 'answers') {
-    return { kind: 'answers', flyingHeightM: flyingHeight.value, errorM: errorM.value }
-  }
-  if (layer === 'signal') return signalShown()
-  return fields && { kind: 'field', heightsM: fieldOf(layer, fields), scale: heightScale.value }
-}
-
-/** Where to turn at the latest, unless home is in reach from the whole route. */
-function turnMarks(): Mark[] {
-  const [line, found] = [flownLine.value, turns.value]
-  if (!line || !found) return []
-  return (['retraced', 'straight'] as const).flatMap((way) => {
-    const turn = found[way]
-    const at = turn && !turn.isEnd ? placeOfSample(line, turn.sample) : null
-    if (!turn || !at) return []
-    const label = way === 'retraced' ? 'turn: the way back' : 'turn: straight home'
-    const title = `${formatDuration(turn.timeS)}, ${formatMah(turn.takenMah)} taken`
-    return [{ ...at, label, title, side: way === 'retraced' ? 'left' : 'right' }]
-  })
-}
-
-/** The margins of the links shown, where they are computed. */
-function signalShown(): Shading | null {
-  const found = shownMargins.value
-  if (!found) return null
-  const layers = linksShown.value.map((name) => ({
-    paths: found[name],
-    table: marginTables[name].value,
-    fadeMarginDb: fades[name].value,
-    branches: branchTables[name].value,
-  }))
-  return { kind: 'signal', frame: found.coverage.frame, layers, style: marginStyle.value }
-}
-
-/** Where the line or area that is read is lowest, by both fields. */
-function readingMarks(): (LatLon & { label: string })[] {
-  const found = readings.value
-  const { units } = preferences.value
-  return [found?.sight.lowest, found?.fresnel.lowest].flatMap((lowest, i) =>
-    lowest && found
-      ? [
-          {
-            ...found.placeOf(lowest.cell),
-            label: `${formatClearHeight(lowest.heightM, units)} ${i === 0 ? 'sight' : 'Fresnel'}`,
-          },
-        ]
-      : [],
-  )
 }
 
 function toLatLon(point: L.LatLng): LatLon {

@@ -63,7 +63,8 @@ export function CompareSection() {
           <ul class="recent" aria-label="Plans beside this one">
             {others.map(({ name }, i) => (
               <li key={name}>
-                <span class="ghost-line" data-ghost={i} aria-hidden="true" /> {name}
+                <span class="ghost-line" data-ghost={i} aria-hidden="true" />
+                <span class="ghost-name">{name}</span>
                 <button
                   type="button"
                   aria-label={`Remove ${name}`}

@@ -61,6 +61,8 @@ export async function showBrief(): Promise<void> {
 export function closeBrief(): void {
   making?.abort()
   making = null
+  // On a large site these are hundreds of megabytes.
+  keptPaths = null
   openBrief.value = null
 }
 

@@ -1,5 +1,6 @@
 import { computed, effect, signal } from '@preact/signals'
 import { wrap } from 'comlink'
+import { plainName } from '../../core/brief/words'
 import type { TextFile } from '../../core/host'
 import type { Plan } from '../../core/plan/plan'
 import { readPlan } from '../../core/plan/planFile'
@@ -55,10 +56,6 @@ export function keepForComparison(): void {
 
 export function dropOther(index: number): void {
   otherPlans.value = otherPlans.peek().toSpliced(index, 1)
-}
-
-export function plainName(name: string): string {
-  return name.replace(/\.(geo)?json$/i, '')
 }
 
 /** The plan at hand and the others, in the order of the columns. */

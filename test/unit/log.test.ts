@@ -1,17 +1,12 @@
 import { describe, expect, test } from 'vitest'
-import {
-  fitCurrent,
-  airspeedOf,
-  calibratedAircraft,
-  chargeAlong,
-  currentAlong,
-} from '../../core/log/currentFit'
+import { fitCurrent, airspeedOf, chargeAlong, currentAlong } from '../../core/log/currentFit'
+import { calibratedAircraft, calibratedLink, flownName } from '../../core/log/calibrated'
 import { beginsAtRest, motionOf, type FlightLog } from '../../core/log/flightLog'
 import { readGpxLog } from '../../core/log/logGpx'
 import { guessMapping, readLog, readLogTable, type LogMapping } from '../../core/log/logTable'
 import { NO_WAY, predictAlong } from '../../core/log/predicted'
 import { robustFit } from '../../core/log/robust'
-import { calibratedLink, compareByKind, fitSignal, flownName } from '../../core/log/signalFit'
+import { compareByKind, fitSignal } from '../../core/log/signalFit'
 import { windTriangle } from '../../core/energy/wind'
 import { waypointAt } from '../../core/route/route'
 import { siteOf } from '../../core/surface/site'

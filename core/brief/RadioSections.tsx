@@ -1,0 +1,174 @@
+import { geodesic } from '../geodesy/geodesic'
+import { mwFromDbm, type Link } from '../radio/link'
+import { ANTENNA_NAMES } from '../words/linkWords'
+import { formatDistance, formatHeight, formatNumber, formatSigned } from '../words/units'
+import { HorizonDrawing } from './HorizonDrawing'
+import type { PlaceBudget } from './fieldBrief'
+import { Section, Spot, type PartProps } from './parts'
+import { degreesWords, tiltWords, type BriefWords } from './words'
+
+/** Where the ground antennas point, and what stands around them. */
+export function Radio({ brief, words }: PartProps) {
+  const { plan, horizon, reckoning, launch } = brief
+  const { units } = words
+  const found = reckoning && typeof reckoning !== 'string' ? reckoning : null
+  const stations = (found?.line.stations ?? []).filter(
+    (station) => geodesic(launch, station).distanceM > 1,
+  )
+  const bearings = stations.map((station) => geodesic(launch, station).bearingDeg)
+  const count = horizon.elevationDeg.length
+  const rows = Array.from({ length: 12 }, (_, i) => (i * count) / 12)
+  return (
+    <Section title="Antennas and horizon">
+      <table class="antennas">
+        <thead>
+          <tr>
+            <th scope="col">Ground antenna</th>
+            <th scope="col">Azimuth</th>
+            <th scope="col">Tilt</th>
+          </tr>
+        </thead>
+        <tbody>
+          {[plan.video, plan.control].flatMap((link) =>
+            link.branches.map(({ antenna, aim }, i) => (
+              <tr key={`${link.direction} ${i}`}>
+                <th scope="row">
+                  {link.direction === 'down' ? 'Video' : 'Control'}
+                  {link.branches.length > 1 && ` ${i + 1}`}, {ANTENNA_NAMES[antenna.kind]}
+                </th>
+                <td class="big">{degreesWords(aim.azimuthDeg)}</td>
+                <td class="big">{tiltWords(aim.tiltDeg)}</td>
+              </tr>
+            )),
+          )}
+        </tbody>
+      </table>
+      <div class="beside">
+        <HorizonDrawing horizon={horizon} bearingsDeg={bearings} />
+        <table>
+          <thead>
+            <tr>
+              <th scope="col">Toward</th>
+              <th scope="col">Skyline</th>
+              <th scope="col">Off</th>
+            </tr>
+          </thead>
+          <tbody>
+            {rows.map((i) => (
+              <tr key={i}>
+                <th scope="row">{degreesWords((360 * i) / count)}</th>
+                <td>
+                  {Number.isNaN(horizon.distanceM[i])
+                    ? 'not known'
+                    : `${formatNumber(horizon.elevationDeg[i], 1)}°`}
+                </td>
+                <td>
+                  {Number.isNaN(horizon.distanceM[i])
+                    ? ''
+                    : formatDistance(horizon.distanceM[i], units)}
+                </td>
+              </tr>
+            ))}
+          </tbody>
+        </table>
+      </div>
+      <p class="small">
+        The rim is the level, steeper is farther in; thick lines lead to the waypoints. True north.
+      </p>
+    </Section>
+  )
+}
+
+const signed = (db: number) => `${formatSigned(db)} dB`
+
+/** The budget of both links, toward the target and where the route has least. */
+export function Budgets({ brief, words }: PartProps) {
+  const { budgets, plan } = brief
+  if (budgets.length === 0) return null
+  return (
+    <Section title="Link budgets">
+      <p class="small">{[plan.video, plan.control].map((link) => linkWords(link)).join(' ')}</p>
+      <div class="budgets">
+        {budgets.map((place) => (
+          <PlaceBudgetTable key={place.title} place={place} words={words} />
+        ))}
+      </div>
+    </Section>
+  )
+}
+
+function linkWords({ name, direction, frequencyMhz, powerDbm, spreadDb }: Link): string {
+  const spread =
+    spreadDb === null
+      ? ''
+      : ` Levels of a flight scattered by ± ${formatNumber(spreadDb, 1)} dB (one standard deviation).`
+  return `${direction === 'down' ? 'Video' : 'Control'}: ${name}, ${formatNumber(frequencyMhz, 0)} MHz, ${formatNumber(mwFromDbm(powerDbm), 0)} mW.${spread}`
+}
+
+function PlaceBudgetTable({ place, words }: { place: PlaceBudget; words: BriefWords }) {
+  const { units } = words
+  const { geometry, links } = place
+  const labels = links[0].budget.items.map(({ label }) => label)
+  const of = (i: number, label: string) =>
+    links[i].budget.items.find((item) => item.label === label)?.db ?? 0
+  return (
+    <table class="budget">
+      <caption>
+        <b>{place.title}</b>, <Spot at={place.at} words={words} />,{' '}
+        {formatDistance(place.distanceM, units)} at {degreesWords(geometry.azimuthDeg)},{' '}
+        {tiltWords(geometry.elevationDeg)}, {formatHeight(place.aglM, units)} AGL
+      </caption>
+      <thead>
+        <tr>
+          <td />
+          {links.map(({ link }) => (
+            <th scope="col" key={link.direction}>
+              {link.direction === 'down' ? 'Video' : 'Control'}
+            </th>
+          ))}
+        </tr>
+      </thead>
+      <tbody>
+        <tr>
+          <th scope="row">Transmitter</th>
+          {links.map(({ budget }, i) => (
+            <td key={i}>{formatNumber(budget.powerDbm, 1)} dBm</td>
+          ))}
+        </tr>
+        {labels
+          .filter((label) => links.some((_, i) => Math.abs(of(i, label)) >= 0.05))
+          .map((label) => (
+            <tr key={label}>
+              <th scope="row">{label}</th>
+              {links.map((_, i) => (
+                <td key={i}>{signed(of(i, label))}</td>
+              ))}
+            </tr>
+          ))}
+        <tr>
+          <th scope="row">Received</th>
+          {links.map(({ budget }, i) => (
+            <td key={i}>{formatNumber(budget.receivedDbm, 1)} dBm</td>
+          ))}
+        </tr>
+        <tr>
+          <th scope="row">Sensitivity</th>
+          {links.map(({ link }, i) => (
+            <td key={i}>{formatNumber(link.sensitivityDbm, 1)} dBm</td>
+          ))}
+        </tr>
+        <tr class="sum">
+          <th scope="row">Margin</th>
+          {links.map(({ link, budget }, i) => (
+            <td key={i} class={budget.marginDb < link.fadeMarginDb ? 'alarm' : ''}>
+              {signed(budget.marginDb)}
+              {link.spreadDb !== null && ` ± ${formatNumber(link.spreadDb, 1)} dB`}
+              <br />
+              <span class="small">wanted {formatNumber(link.fadeMarginDb, 0)} dB</span>
+            </td>
+          ))}
+        </tr>
+      </tbody>
+    </table>
+  )
+}

@@ -1,0 +1,425 @@
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
+import type { MenuItemConstructorOptions } from 'electron'
+import { join } from 'node:path'
+import { describe, expect, test, vi } from 'vitest'
+import { FolderStore } from '../../electron/node/folderStore'
+import { startApplication, type Electron } from '../../electron/desktop/application'
+import { CHANNELS } from '../../electron/desktop/channels'
+import { Documents } from '../../electron/desktop/documents'
+import { answerProtocol, parseRange } from '../../electron/desktop/protocol'
+import { TerrainShelf } from '../../electron/desktop/terrainShelf'
+import { temporaryFolder } from '../support/places'
+import { COMMANDS } from '../../core/host'
+
+const outside = temporaryFolder()
+const folder = join(outside, 'window')
+mkdirSync(folder)
+writeFileSync(join(folder, 'index.html'), '<title>window</title>')
+writeFileSync(join(outside, 'secret.txt'), 'secret')
+const terrainPath = join(outside, 'dem.tif')
+writeFileSync(terrainPath, '0123456789')
+writeFileSync(join(outside, 'dem.tfw'), '10\n0\n0\n-10\n5\n5\n')
+
+/** A message of the window itself. */
+const OWN = { senderFrame: { parent: null, url: 'colsight://app/index.html' } }
+
+describe('private protocol of the desktop host', () => {
+  const shelf = new TerrainShelf(new FolderStore(join(outside, 'shelf-store')))
+  const documents = new Documents()
+  const store = new FolderStore(join(outside, 'protocol-store'))
+  const answer = answerProtocol(folder, shelf, documents, store)
+  const get = (url: string, headers: Record<string, string> = {}) =>
+    answer(new Request(url, { headers }))
+
+  test('serves the window', async () => {
+    const response = await get('colsight://app/index.html')
+    expect(await response.text()).toContain('window')
+    expect(response.headers.get('content-type')).toMatch(/^text\/html/)
+    expect(response.headers.get('content-security-policy')).toContain("default-src 'none'")
+  })
+
+  test.each([
+    'colsight://app/../secret.txt',
+    'colsight://app/%2e%2e/secret.txt',
+    'colsight://app/..%2fsecret.txt',
+    'colsight://app/%2e%2e%2fsecret.txt',
+    'colsight://app/..%5csecret.txt',
+    'colsight://app/%',
+    'colsight://other/index.html',
+    'colsight://app/terrain/index.html',
+    'colsight://app/terrain/',
+    'colsight://terrain/index.html',
+    `colsight://app/terrain/${encodeURIComponent(terrainPath)}`,
+  ])('refuses %s', async (url) => {
+    const response = await get(url)
+    expect(response.status).toBeGreaterThanOrEqual(400)
+    expect(await response.text()).toBe('')
+  })
+
+  test('serves chosen terrain by range, by token and never by path', async () => {
+    const [source] = await shelf.putAll([terrainPath])
+    if (!('url' in source)) throw new Error('the shelf gives addresses')
+    expect(source.name).toBe('dem.tif')
+    expect(source.url).not.toContain('tmp')
+    const part = await get(source.url, { range: 'bytes=2-5' })
+    expect(part.status).toBe(206)
+    expect(part.headers.get('content-range')).toBe('bytes 2-5/10')
+    expect(await part.text()).toBe('2345')
+    expect(await (await get(source.url)).text()).toBe('0123456789')
+    expect((await get(source.url, { range: 'bytes=20-30' })).status).toBe(416)
+    expect((await answer(new Request(source.url, { method: 'DELETE' }))).status).toBe(405)
+  })
+
+  test.each([
+    ['bytes=0-0', { start: 0, end: 0 }],
+    ['bytes=5-', { start: 5, end: 9 }],
+    ['bytes=-3', { start: 7, end: 9 }],
+    ['bytes=8-99', { start: 8, end: 9 }],
+    ['bytes=10-', 'unsatisfiable'],
+    ['bytes=-0', 'unsatisfiable'],
+    ['bytes=3-2', 'unsatisfiable'],
+    ['bytes=0-1,4-5', null],
+    ['lines=0-1', null],
+    [null, null],
+  ])('range %s of ten bytes', (header, expected) => {
+    expect(parseRange(header, 10)).toEqual(expected)
+  })
+})
+
+/** A fake of the few Electron calls that the desktop host makes. */
+function fakeElectron(chosen: string[]) {
+  const seen = {
+    schemes: [] as string[],
+    handlers: new Map<string, (event: unknown, ...given: unknown[]) => unknown>(),
+    suggested: '',
+    appEvents: new Map<string, (...given: never[]) => void>(),
+    contentsEvents: new Map<string, (event: { url: string; preventDefault(): void }) => void>(),
+    windowOpen: (details: { url: string }): unknown => details,
+    permission: null as
+      ((contents: unknown, name: string, answer: (granted: boolean) => void) => void) | null,
+    loaded: '',
+    options: null as Record<string, unknown> | null,
+    windows: [] as { options: Record<string, unknown>; isDestroyed: boolean }[],
+    isLoadFailing: false,
+    sent: [] as [string, unknown][],
+    windowEvents: new Map<string, () => void>(),
+    focused: 0,
+    zoom: 1,
+    isMaximized: false,
+    recent: [] as string[],
+    isFirst: true,
+    menu: [] as MenuItemConstructorOptions[],
+    protocol: null as ((request: Request) => Promise<Response>) | null,
+    documentUrl: '',
+    isReady: false,
+    schemesBeforeReady: false,
+    quits: 0,
+    /** Index of the button that is pressed. */
+    messageAnswer: 1,
+  }
+  class FakeWindow {
+    readonly webContents = {
+      on: (name: string, listener: never) => seen.contentsEvents.set(name, listener),
+      setWindowOpenHandler: (handler: never) => (seen.windowOpen = handler),
+      send: (channel: string, request: unknown) => seen.sent.push([channel, request]),
+      setZoomFactor: (zoom: number) => (seen.zoom = zoom),
+      getZoomFactor: () => seen.zoom,
+      printToPDF: async (options: object) =>
+        Buffer.from(JSON.stringify({ ...options, of: this.page })),
+    }
+    private page = ''
+    constructor(readonly options: Record<string, unknown>) {
+      seen.options ??= options
+      seen.windows.push(this)
+    }
+    isDestroyed = false
+    destroy = () => void (this.isDestroyed = true)
+    once = (name: string, listener: () => void) => seen.windowEvents.set(name, listener)
+    on = (name: string, listener: () => void) => seen.windowEvents.set(name, listener)
+    show = vi.fn()
+    focus = () => seen.focused++
+    maximize = () => (seen.isMaximized = true)
+    isMaximized = () => seen.isMaximized
+    getNormalBounds = () => ({ x: 40, y: 50, width: 1000, height: 700 })
+    loadURL = async (url: string) => {
+      seen.loaded ||= url
+      if (this === seen.windows[0]) return
+      if (seen.isLoadFailing) throw new Error('no window')
+      // As Electron would, over the private protocol.
+      this.page = await (await seen.protocol!(new Request(url))).text()
+      seen.documentUrl = url
+    }
+  }
+  const electron = {
+    app: {
+      whenReady: async () => void (seen.isReady = true),
+      on: (name: string, listener: () => void) => seen.appEvents.set(name, listener),
+      quit: () => seen.quits++,
+      requestSingleInstanceLock: () => seen.isFirst,
+      addRecentDocument: (path: string) => seen.recent.push(path),
+    },
+    BrowserWindow: FakeWindow,
+    Menu: {
+      buildFromTemplate: (template: MenuItemConstructorOptions[]) => template,
+      setApplicationMenu: (menu: never) => (seen.menu = menu),
+    },
+    screen: { getAllDisplays: () => [{ workArea: { x: 0, y: 0, width: 1920, height: 1080 } }] },
+    dialog: {
+      showOpenDialog: async () => ({ canceled: chosen.length === 0, filePaths: chosen }),
+      showSaveDialog: async ({ defaultPath }: { defaultPath: string }) => {
+        seen.suggested = defaultPath
+        return { canceled: chosen.length === 0, filePath: chosen[0] }
+      },
+      showMessageBoxSync: () => seen.messageAnswer,
+    },
+    ipcMain: {
+      handle: (channel: string, handler: (event: unknown, ...given: unknown[]) => unknown) =>
+        seen.handlers.set(channel, handler),
+    },
+    protocol: {
+      registerSchemesAsPrivileged: (schemes: { scheme: string }[]) => {
+        seen.schemes = schemes.map(({ scheme }) => scheme)
+        seen.schemesBeforeReady = !seen.isReady
+      },
+      handle: (_scheme: string, handler: (request: Request) => Promise<Response>) =>
+        (seen.protocol = handler),
+    },
+    session: {
+      defaultSession: {
+        setPermissionRequestHandler: (handler: never) => (seen.permission = handler),
+        setPermissionCheckHandler: vi.fn(),
+      },
+    },
+  }
+  return { electron: electron as unknown as Electron, seen }
+}
+
+type Seen = ReturnType<typeof fakeElectron>['seen']
+
+describe('desktop host', () => {
+  const start = async (
+    chosen: string[] = [],
+    {
+      args = [],
+      prepare = () => undefined,
+    }: { args?: string[]; prepare?: (seen: Seen, store: FolderStore) => unknown } = {},
+  ) => {
+    const { electron, seen } = fakeElectron(chosen)
+    const store = new FolderStore(join(outside, 'desktop-store'))
+    await prepare(seen, store)
+    await startApplication(electron, { window: folder, desktop: '/desktop' }, store, {
+      args,
+      platform: 'linux',
+    })
+    return seen
+  }
+
+  test('opens one sandboxed, isolated window on the private protocol', async () => {
+    const seen = await start()
+    expect(seen.schemes).toEqual(['colsight'])
+    expect(seen.schemesBeforeReady).toBe(true)
+    expect(seen.loaded).toBe('colsight://app/index.html')
+    expect(seen.options!.webPreferences).toMatchObject({
+      sandbox: true,
+      contextIsolation: true,
+      nodeIntegration: false,
+      preload: join('/desktop', 'preload.cjs'),
+    })
+  })
+
+  test('denies permissions, foreign pages and new windows', async () => {
+    const seen = await start()
+    const answer = vi.fn()
+    seen.permission!(null, 'geolocation', answer)
+    expect(answer).toHaveBeenCalledWith(false)
+    const leave = { url: 'https://example.org/', preventDefault: vi.fn() }
+    seen.contentsEvents.get('will-navigate')!(leave)
+    expect(leave.preventDefault).toHaveBeenCalled()
+    const attach = { url: '', preventDefault: vi.fn() }
+    seen.contentsEvents.get('will-attach-webview')!(attach)
+    expect(attach.preventDefault).toHaveBeenCalled()
+    expect(seen.windowOpen({ url: 'https://example.org/' })).toEqual({ action: 'deny' })
+    expect(seen.windowOpen({ url: 'file:///etc/passwd' })).toEqual({ action: 'deny' })
+  })
+
+  test('opens terrain for its own page alone, and gives no path away', async () => {
+    const seen = await start([terrainPath])
+    const open = seen.handlers.get(CHANNELS.openTerrain)!
+    const own = OWN
+    const [source] = (await open(own)) as { name: string; url: string; beside: object }[]
+    expect(source.name).toBe('dem.tif')
+    expect(source.url).toMatch(/^colsight:\/\/app\/terrain\/[0-9a-f-]{36}$/)
+    expect(source.beside).toEqual({ worldFile: '10\n0\n0\n-10\n5\n5\n', projection: undefined })
+    expect(await open({ senderFrame: { parent: null, url: 'https://example.org/' } })).toEqual([])
+    expect(await open({ senderFrame: null })).toEqual([])
+    expect(await (await start()).handlers.get(CHANNELS.openTerrain)!(own)).toEqual([])
+  })
+
+  test('finds terrain again by name and size, also after a new start', async () => {
+    const own = OWN
+    await (await start([terrainPath])).handlers.get(CHANNELS.openTerrain)!(own)
+    const find = (await start()).handlers.get(CHANNELS.findTerrain)!
+    const identity = { name: 'dem.tif', sizeBytes: 10, fingerprint: 'x' }
+    const [source] = (await find(own, [identity])) as { name: string; url: string }[]
+    expect(source.name).toBe('dem.tif')
+    expect(source.url).toMatch(/^colsight:\/\/app\/terrain\/[0-9a-f-]{36}$/)
+    expect(await find(own, [{ ...identity, sizeBytes: 11 }])).toBeNull()
+    expect(await find(own, [{ ...identity, name: 'secret.txt' }])).toBeNull()
+    expect(await find(own, 'dem.tif')).toBeNull()
+    expect(
+      await find({ senderFrame: { parent: null, url: 'https://example.org/' } }, [identity]),
+    ).toBeNull()
+  })
+
+  test('keeps texts for its own page alone', async () => {
+    const own = OWN
+    const { handlers } = await start()
+    const call = (channel: string, ...given: unknown[]) => handlers.get(channel)!(own, ...given)
+    await call(CHANNELS.storeWrite, 'draft-a', 'text')
+    expect(await call(CHANNELS.storeRead, 'draft-a')).toBe('text')
+    expect(await call(CHANNELS.storeList)).toContain('draft-a')
+    await call(CHANNELS.storeRemove, 'draft-a')
+    expect(await call(CHANNELS.storeRead, 'draft-a')).toBeNull()
+    await expect(call(CHANNELS.storeWrite, '../a', 'text')).rejects.toThrow()
+    await expect(call(CHANNELS.storeWrite, 'a', { evil: 1 })).rejects.toThrow(/refused/)
+    const foreign = { senderFrame: { parent: null, url: 'https://example.org/' } }
+    await expect(handlers.get(CHANNELS.storeList)!(foreign)).rejects.toThrow(/refused/)
+  })
+
+  test('asks before it closes on changes in no file', async () => {
+    const seen = await start()
+    const leave = seen.contentsEvents.get('will-prevent-unload')!
+    const stay = { url: '', preventDefault: vi.fn() }
+    leave(stay)
+    expect(stay.preventDefault).not.toHaveBeenCalled()
+    seen.messageAnswer = 0
+    leave(stay)
+    expect(stay.preventDefault).toHaveBeenCalled()
+  })
+
+  test('reads a text file and saves a result where the pilot says, for its own page alone', async () => {
+    const own = OWN
+    const foreign = { senderFrame: { parent: null, url: 'https://example.org/' } }
+    const reading = (await start([terrainPath])).handlers.get(CHANNELS.openText)!
+    expect(await reading(own, 'GeoJSON', ['json'])).toEqual({ name: 'dem.tif', text: '0123456789' })
+    expect(await reading(foreign, 'GeoJSON', ['json'])).toBeNull()
+    expect(await reading(own, 'GeoJSON', 'json')).toBeNull()
+    const target = join(outside, 'saved.tif')
+    const seen = await start([target])
+    const save = seen.handlers.get(CHANNELS.saveFile)!
+    expect(await save(own, '../../etc/sight.tif', new Uint8Array([7, 8]))).toBe('saved.tif')
+    expect(seen.suggested).toBe('sight.tif')
+    expect([...readFileSync(target)]).toEqual([7, 8])
+    expect(await save(own, 'sight.tif', 'text')).toBeNull()
+    expect(await save(foreign, 'sight.tif', new Uint8Array([9]))).toBeNull()
+    expect([...readFileSync(target)]).toEqual([7, 8])
+    const none = (await start()).handlers.get(CHANNELS.saveFile)!
+    expect(await none(own, 'a', new Uint8Array())).toBeNull()
+  })
+
+  test('makes a PDF in a window that nobody sees and that runs nothing', async () => {
+    const target = join(outside, 'brief.pdf')
+    const seen = await start([target])
+    const save = seen.handlers.get(CHANNELS.savePdf)!
+    const own = OWN
+    expect(await save(own, '../ridge-brief.pdf', '<p>brief</p>')).toBe('brief.pdf')
+    expect(seen.suggested).toBe('ridge-brief.pdf')
+    expect(JSON.parse(readFileSync(target, 'utf8'))).toEqual({
+      preferCSSPageSize: true,
+      printBackground: true,
+      of: '<p>brief</p>',
+    })
+    const [, hidden] = seen.windows
+    expect(hidden.options).toMatchObject({
+      show: false,
+      webPreferences: { sandbox: true, contextIsolation: true, javascript: false },
+    })
+    expect(hidden.isDestroyed).toBe(true)
+    // The document is gone once it is laid out.
+    expect((await seen.protocol!(new Request(seen.documentUrl))).status).toBe(404)
+    expect(
+      await save({ senderFrame: { parent: null, url: 'https://example.org/' } }, 'a', 'b'),
+    ).toBeNull()
+    // A frame inside the window is not the window, wherever it comes from.
+    expect(
+      await save({ senderFrame: { ...OWN.senderFrame, parent: OWN.senderFrame } }, 'a', 'b'),
+    ).toBeNull()
+    expect(await save(own, 'a', 7)).toBeNull()
+    seen.isLoadFailing = true
+    await expect(save(own, 'a.pdf', 'b')).rejects.toThrow('no window')
+    expect(seen.windows[2].isDestroyed).toBe(true)
+  })
+
+  test('files that the system opens wait until the window listens', async () => {
+    const plan = join(outside, 'ridge.geojson')
+    writeFileSync(plan, '{"colsight": 1}')
+    const args = ['.', '--flag', plan, join(outside, 'secret.txt'), join(outside, 'none.gpx')]
+    const seen = await start([], { args })
+    expect(seen.sent).toEqual([])
+    const listen = seen.handlers.get(CHANNELS.listening)!
+    listen({ senderFrame: { parent: null, url: 'https://example.org/' } })
+    expect(seen.sent).toEqual([])
+    listen(OWN)
+    const opened = { kind: 'open', file: { name: 'ridge.geojson', text: '{"colsight": 1}' } }
+    expect(seen.sent).toEqual([[CHANNELS.request, opened]])
+    expect(seen.recent).toEqual([plan])
+    // From the system's file manager while it runs, and from a second start.
+    const event = { preventDefault: vi.fn() }
+    seen.appEvents.get('open-file')!(event as never, plan as never)
+    await vi.waitFor(() => expect(seen.sent).toHaveLength(2))
+    expect(event.preventDefault).toHaveBeenCalled()
+    seen.appEvents.get('second-instance')!({} as never, ['colsight', plan] as never)
+    await vi.waitFor(() => expect(seen.sent).toHaveLength(3))
+    expect(seen.focused).toBe(1)
+  })
+
+  test('a second start leaves everything to the first', async () => {
+    const seen = await start([], { prepare: (its) => (its.isFirst = false) })
+    expect([seen.quits, seen.windows.length, seen.handlers.size]).toEqual([1, 0, 0])
+  })
+
+  test('its menu asks the window, which does it', async () => {
+    const seen = await start()
+    seen.handlers.get(CHANNELS.listening)!(OWN)
+    const items = seen.menu.flatMap(({ submenu }) => submenu as MenuItemConstructorOptions[])
+    const asked = items.flatMap(({ click }) => {
+      if (!click) return []
+      ;(click as () => void)()
+      return [(seen.sent.at(-1)![1] as { command: string }).command]
+    })
+    expect(asked).toEqual([...COMMANDS])
+    // No role gives a way to look into the page or to load it from elsewhere.
+    const roles = items.map(({ role }) => role)
+    for (const role of ['toggleDevTools', 'reload', 'forceReload']) {
+      expect(roles).not.toContain(role)
+    }
+  })
+
+  test('the window comes back where it was, if a screen is still there', async () => {
+    const first = await start()
+    expect(first.options).toMatchObject({ width: 1440, height: 900 })
+    first.isMaximized = true
+    first.zoom = 1.5
+    first.windowEvents.get('close')!()
+    const store = new FolderStore(join(outside, 'desktop-store'))
+    await vi.waitFor(async () => expect(await store.read('window-state')).not.toBeNull())
+    const again = await start()
+    expect(again.options).toMatchObject({ x: 40, y: 50, width: 1000, height: 700 })
+    again.windowEvents.get('ready-to-show')!()
+    expect([again.isMaximized, again.zoom]).toEqual([true, 1.5])
+    const away = { x: 5000, y: 50, width: 1000, height: 700, isMaximized: false, zoom: 1 }
+    await store.write('window-state', JSON.stringify(away))
+    const back = await start()
+    expect(back.options).not.toHaveProperty('x')
+    expect(back.options).toMatchObject({ width: 1000, height: 700 })
+    await store.write('window-state', '{"width":3}')
+    expect((await start()).options).toMatchObject({ width: 1440, height: 900 })
+    await store.remove('window-state')
+  })
+
+  test('ends with its last window', async () => {
+    const seen = await start()
+    seen.appEvents.get('window-all-closed')!()
+    expect(seen.quits).toBe(1)
+  })
+})
