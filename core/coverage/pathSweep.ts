@@ -25,7 +25,7 @@ import { BESIDE_THE_CELL, type ClearFields } from './radialSweep'
 
 /** Cells are answered by one ray alone, so rays lie closer than those that are blended. */
 const RAY_SPACING_CELLS = 1
-/** A path so close to the launch point is sampled finely where the zone is touched. */
+/** A ray so close to the launch point is sampled finely. */
 const FINE_CELLS = 24
 const PER_EDGE = 1 / BESIDE_THE_CELL
 /** The way to the deciding ground over the way from it to the receiver, at the least, by edge. */
@@ -33,6 +33,8 @@ const WAYS = Float64Array.from({ length: BESIDE_THE_CELL + 1 }, (_, edge) => {
   const way = Math.min(edge, BESIDE_THE_CELL - 1) / BESIDE_THE_CELL
   return way / (1 - way)
 })
+/** Metres that ground rises on a metre at the most, where a way is looked along for the zone. */
+const STEEPEST_RISE = 2
 const FINE_SAMPLES = FINE_CELLS / SAMPLE_STEP_CELLS
 const TIE = 1e-9
 
@@ -47,8 +49,8 @@ const TIE = 1e-9
  * over it is a straight line, so one upper hull of the ray serves receivers at every distance:
  * their horizon is the tangent to it. The ground that decides on sight bounds it from below.
  *
- * *Touched zone.* The few cells in sight whose Fresnel zone is not free look along the ray's own
- * samples for the worst place.
+ * *Touched zone.* The few cells in sight whose Fresnel zone is not free look along their own straight
+ * way for the worst place: between that of the nearest ray and it lie whole decibels.
  *
  * *Blocked.* With the angles a and b of the two horizons over the direct line, the equivalent edge
  * stands where they meet, and its nu has the square 2 a b D / lambda: no root, no place to find.
@@ -82,7 +84,7 @@ export class PathSweep {
     for (const fan of this.fans) {
       const first = Math.max(from - offset, 0)
       const last = Math.min(to - offset, fan.rayCount)
-      if (first < last) this.castRays(fan, first, last)
+      if (first < last) this.addTouched(this.castRays(fan, first, last))
       offset += fan.rayCount
     }
     if (from <= 0 && to > 0) this.writeLaunchCell()
@@ -98,8 +100,12 @@ export class PathSweep {
     this.paths.directions[i] = directionOf(azimuthDeg, elevationDeg)
   }
 
-  /** One long function for the same reason as the radial sweep's. */
-  private castRays(fan: Fan, first: number, last: number): void {
+  /**
+   * One long function for the same reason as the radial sweep's.
+   * @returns cells in sight whose Fresnel zone is not free: their losses still lack what it takes
+   */
+  private castRays(fan: Fan, first: number, last: number): number[] {
+    const touched: number[] = []
     const { ground, task } = this
     const { settings, heightM: flyingHeightM, northRad } = task
     const { heights, covered, bare, cols, rows } = ground
@@ -122,9 +128,6 @@ export class PathSweep {
     // The upper hull of the ray so far: distances, and heights less the drop of the curved Earth.
     const hullD = new Float64Array(steps.length + FINE_SAMPLES)
     const hullZ = new Float64Array(steps.length + FINE_SAMPLES)
-    const fineHeights = new Float64Array(FINE_SAMPLES)
-    // Heights along the ray, as they are.
-    const rayHeights = new Float64Array(steps.length)
 
     for (let ray = first; ray < last; ray++) {
       const slope = fan.firstSlope + ray * slopeStep
@@ -155,7 +158,6 @@ export class PathSweep {
           const x = col + colStep * cells
           const y = row + rowStep * cells
           const height = bilinear(cells <= clearingCells ? bare : covered, cols, rows, x, y)
-          fineHeights[fine] = height
           const d = cells * groundCellM
           const z = height - d * d * curvature
           const s = (z - antennaAmslM) / d
@@ -216,11 +218,7 @@ export class PathSweep {
             const squaredNu = perWavelength * d * fromAngle * toAngle
             loss = tabulatedEdgeLossDb(squaredNu, d)
           } else if (fresnelM[i] > flyingHeightM) {
-            // The line keeps from this ray's horizon the distance it keeps from the cell's own.
-            const horizon = (sight + groundM - antennaAmslM) * perD - d * curvature
-            const line = direct + highest - horizon
-            const nu = this.worstNu(fan, stretch, n, d, line, fineHeights, rayHeights)
-            loss = bullingtonLossDb(knifeEdgeLossDb(nu), d)
+            touched.push(i)
           }
 
           // Heights over the smooth line through the ground, with the last stretch to this cell.
@@ -285,7 +283,6 @@ export class PathSweep {
         const lower = (cross < 0 ? 0 : cross < crossMax ? cross : crossMax - 1) | 0
         const at = (mainOffset + lower * crossStride) | 0
         const height = seen[at] + (seen[(at + crossStride) | 0] - seen[at]) * (cross - lower)
-        rayHeights[n] = height
         const d = step * metresPerStep
         if (fine === FINE_SAMPLES) {
           const z = height - d * d * curvature
@@ -303,34 +300,49 @@ export class PathSweep {
         hBefore = height
       }
     }
+    return touched
   }
 
-  /** The largest nu along a ray to a receiver in sight: fine samples first, then one a step. */
-  private worstNu(
-    { steps }: Fan,
-    stretch: number,
-    stepsBefore: number,
-    distanceM: number,
-    direct: number,
-    fineHeights: Float64Array,
-    rayHeights: Float64Array,
-  ): number {
-    const { groundCellM, antennaAmslM, kFactor, wavelengthM } = this.task.settings
+  /** Adds what the ground in the Fresnel zone takes to the losses of cells in sight. */
+  private addTouched(cells: readonly number[]): void {
+    const { cols, heights } = this.ground
+    const { settings, heightM } = this.task
+    for (const i of cells) {
+      const [toCol, toRow] = [i % cols, Math.floor(i / cols)]
+      const d = Math.hypot(toCol - settings.col, toRow - settings.row) * settings.groundCellM
+      const direct = (heights[i] + heightM - settings.antennaAmslM) / d
+      const nu = this.worstNu(toCol, toRow, d, direct)
+      this.paths.lossDb[i] += bullingtonLossDb(knifeEdgeLossDb(nu), d)
+    }
+  }
+
+  /**
+   * The largest nu on the straight way to a receiver in sight, from the samples of its profile. Where
+   * the ground lies far under the zone, those that it cannot rise to it by are left out.
+   */
+  private worstNu(toCol: number, toRow: number, distanceM: number, direct: number): number {
+    const { bare, covered, cols, rows } = this.ground
+    const { settings } = this.task
+    const { col, row, groundCellM, antennaAmslM, kFactor, wavelengthM, clearingCells } = settings
     const curvature = 1 / (2 * kFactor * EARTH_RADIUS_M)
-    // Compared by their squares with sign, so that one root is enough.
+    const lengthCells = distanceM / groundCellM
+    const colStep = (toCol - col) / lengthCells
+    const rowStep = (toRow - row) / lengthCells
+    const widestM = Math.sqrt(wavelengthM * distanceM) / 2
+    const samplesAMetre = 1 / (STEEPEST_RISE * groundCellM * SAMPLE_STEP_CELLS)
+    const last = Math.floor((lengthCells - OWN_GROUND_CELLS) / SAMPLE_STEP_CELLS)
+    // Squares with the sign of the height over the line, so that one root is enough.
     let worst = -Infinity
-    const take = (d1: number, height: number) => {
+    for (let sample = 1; sample <= last;) {
+      const cells = sample * SAMPLE_STEP_CELLS
+      const seen = cells <= clearingCells ? bare : covered
+      const height = bilinear(seen, cols, rows, col + colStep * cells, row + rowStep * cells)
+      const d1 = cells * groundCellM
       const d2 = distanceM - d1
       const above = height + d1 * d2 * curvature - antennaAmslM - direct * d1
-      worst = Math.max(worst, (above * Math.abs(above)) / (d1 * d2))
-    }
-    const fineEnd = Math.min(FINE_CELLS, distanceM / groundCellM - OWN_GROUND_CELLS)
-    for (let k = 0; (k + 1) * SAMPLE_STEP_CELLS <= fineEnd; k++) {
-      take((k + 1) * SAMPLE_STEP_CELLS * groundCellM, fineHeights[k])
-    }
-    for (let n = 0; n < stepsBefore; n++) {
-      const cells = steps[n] * stretch
-      if (cells > fineEnd) take(cells * groundCellM, rayHeights[n])
+      const square = (above * Math.abs(above)) / (d1 * d2)
+      if (square > worst) worst = square
+      sample += Math.max(1, ((-above - widestM) * samplesAMetre) | 0)
     }
     if (worst === -Infinity) return worst
     return Math.sign(worst) * Math.sqrt((Math.abs(worst) * 2 * distanceM) / wavelengthM)

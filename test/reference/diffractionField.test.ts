@@ -12,9 +12,6 @@ import { VIDEO_LINK } from '../support/madeTerrain'
 import { DEMO_TERRAIN, NO_SHARED_TERRAIN, SAN_GABRIEL_UTM } from '../support/places'
 import { groundOf, sweepAll } from '../support/sweepAll'
 
-/** Shares of the cells within half a decibel, over all sites and launch points. */
-const shares: number[] = []
-
 describe.each([
   ['the demo massif', DEMO_TERRAIN],
   [SAN_GABRIEL_UTM ? 'the San Gabriel mountains' : NO_SHARED_TERRAIN, SAN_GABRIEL_UTM],
@@ -90,13 +87,7 @@ describe.each([
       console.log(
         `${name} from (${x}, ${y}), ${[5800, 868][k]} MHz: ${(100 * within).toFixed(1)} % within 0.5 dB, 99 % within ${each[Math.floor(0.99 * each.length)].toFixed(2)} dB, worst ${each[each.length - 1].toFixed(1)} dB`,
       )
-      shares.push(within)
-      expect(within).toBeGreaterThan(0.98)
+      expect(within).toBeGreaterThanOrEqual(0.99)
     })
   })
-})
-
-test('over all of them at least 99 % of the cells are within half a decibel', () => {
-  expect(shares.length).toBeGreaterThanOrEqual(6)
-  expect(shares.reduce((sum, share) => sum + share, 0) / shares.length).toBeGreaterThan(0.99)
 })
