@@ -1,3 +1,6 @@
+import { say } from './words/say'
+import './words/schemaWords'
+import { plainNumber } from './words/units'
 /**
  * Something the pilot can act on. The message is one whole sentence that says which file or
  * value is meant, what is wrong with it and what to do; hosts and the window show it as it is.
@@ -19,10 +22,8 @@ export function checkWithin(
   unit: string,
 ): void {
   if (value >= least && value <= most) return
-  const after = unit && ` ${unit}`
-  throw new PilotError(
-    `The ${what} is ${value}${after}; give a value from ${least} to ${most}${after}.`,
-  )
+  const [given, from, to] = [value, least, most].map(plainNumber)
+  throw new PilotError(say('errors.giveValue', { what, given, from, to, unit: unit && ` ${unit}` }))
 }
 
 /** What a schema found wrong first, as part of a sentence: "its field route.height must be ...". */
@@ -32,6 +33,7 @@ export function firstIssue({
   issues: readonly { path: readonly PropertyKey[]; message: string }[]
 }): string {
   const [{ path, message }] = issues
-  const field = path.length > 0 ? `its field ${path.map(String).join('.')}` : 'it'
+  const field =
+    path.length > 0 ? say('errors.field', { path: path.map(String).join('.') }) : say('errors.it')
   return `${field} ${message.charAt(0).toLowerCase()}${message.slice(1)}`
 }

@@ -42,6 +42,8 @@ export const COMMANDS = [
   'bring-in-log',
   'undo',
   'redo',
+  'help',
+  'about',
 ] as const
 export type Command = (typeof COMMANDS)[number]
 

@@ -3,6 +3,7 @@ import { join } from 'node:path'
 import { pathToFileURL } from 'node:url'
 import { build } from 'vite'
 import { epsgTable } from './node/epsg'
+import { licencesJson } from './node/licences'
 import { projectFolder, windowFolder } from './node/paths'
 
 /** What the window and the desktop host are built from. */
@@ -16,6 +17,7 @@ export async function buildAll(): Promise<void> {
   const config = { logLevel: 'warn' } as const
   await build({ ...config, configFile: join(projectFolder, 'vite.config.ts') })
   await writeFile(join(windowFolder, 'epsg.json'), await epsgTable())
+  await writeFile(join(windowFolder, 'licences.json'), await licencesJson())
   for (const [name, format] of [
     ['main', 'es'],
     ['preload', 'cjs'],

@@ -1,7 +1,9 @@
 import { useEffect, useRef } from 'preact/hooks'
 import { DrawingBar } from './map/DrawingBar'
 import { SiteMap } from './map/siteMap'
+import { AboutSheet } from './opening/AboutSheet'
 import { CompareSheet } from './opening/CompareSheet'
+import { HelpSheet } from './opening/HelpSheet'
 import { LogSheet } from './opening/LogSheet'
 import { OpeningSheet } from './opening/OpeningSheet'
 import { BriefSheet } from './opening/BriefSheet'
@@ -15,6 +17,7 @@ import { WorkDisplay } from './panels/WorkDisplay'
 import { BottomPanel } from './profile/BottomPanel'
 import { commandOfKey, runCommand } from './state/commands'
 import { cancelDrawing, drawing, removeLastPoint } from './state/drawing'
+import { say } from '../core/words/say'
 import { notice } from './state/work'
 
 export function App() {
@@ -38,6 +41,8 @@ export function App() {
       <BriefSheet />
       <LogSheet />
       <CompareSheet />
+      <HelpSheet />
+      <AboutSheet />
       <Keys />
     </FileDrop>
   )
@@ -53,7 +58,7 @@ function MapView() {
   useEffect(() => {
     if (container.current) new SiteMap(container.current)
   }, [])
-  return <div class="map" ref={container} role="region" aria-label="Map of the site" />
+  return <div class="map" ref={container} role="region" aria-label={say('app.mapSite')} />
 }
 
 function Notice() {
@@ -63,7 +68,7 @@ function Notice() {
         <div class="notice">
           <p>{notice.value}</p>
           <button type="button" onClick={() => (notice.value = null)}>
-            Dismiss
+            {say('app.dismiss')}
           </button>
         </div>
       )}
@@ -79,7 +84,7 @@ function Keys() {
       const isText = event.target instanceof HTMLInputElement && event.target.type === 'text'
       // A text field has its own undo; files are opened and saved from it all the same.
       if (isText && /^[zy]$/i.test(event.key)) return
-      if (isText && !(event.ctrlKey || event.metaKey)) return
+      if (isText && !(event.ctrlKey || event.metaKey || event.key === 'F1')) return
       if (drawing.peek()) {
         const act = DRAWING_KEYS[event.key]
         if (act) {
@@ -87,6 +92,11 @@ function Keys() {
           event.preventDefault()
           return
         }
+      }
+      if (event.key === 'F1') {
+        runCommand('help')
+        event.preventDefault()
+        return
       }
       if (!(event.ctrlKey || event.metaKey)) return
       const command = commandOfKey(event.key, event.shiftKey)

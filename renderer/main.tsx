@@ -8,14 +8,16 @@ import { App } from './App'
 import { host } from './host/host'
 import { answerHost } from './state/commands'
 import { loadKept } from './state/kept'
+import './state/language'
 import { begin } from './state/planFile'
 import { tileSourceAllowed } from './state/preferences'
+import { say } from '../core/words/say'
 import { notice } from './state/work'
 
 // What went wrong where nobody waited for it is said as well.
 window.addEventListener('unhandledrejection', ({ reason }: PromiseRejectionEvent) => {
   const message = reason instanceof Error ? reason.message : String(reason)
-  notice.value = `Something went wrong inside Colsight: ${message}`
+  notice.value = say('common.somethingWentWrongInside', { message })
 })
 
 const root = document.getElementById('app')

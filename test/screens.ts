@@ -31,14 +31,18 @@ const log = logCsv(
 const server = await serveWindow(windowFolder, 0, new FolderStore(temporaryFolder()))
 const browser = await chromium.launch({ executablePath: CHROMIUM, args: ['--no-sandbox'] })
 
-for (const [width, height] of [
-  [1440, 900],
-  [1024, 700],
-]) {
-  const page = await browser.newPage({ viewport: { width, height } })
+const STATES = [
+  [1440, 900, 'light'],
+  [1024, 700, 'light'],
+  [1440, 900, 'dark'],
+  [1024, 700, 'dark'],
+] as const
+
+for (const [width, height, colorScheme] of STATES) {
+  const page = await browser.newPage({ viewport: { width, height }, colorScheme })
   const picture = async (state: string) => {
     await page.waitForTimeout(900)
-    await page.screenshot({ path: join(folder, `${state}-${width}.png`) })
+    await page.screenshot({ path: join(folder, `${state}-${width}-${colorScheme}.png`) })
   }
   await page.goto(server.url)
   await page.waitForFunction(() =>
@@ -236,10 +240,54 @@ for (const [width, height] of [
   await page.locator('.file-name').first().click()
   await picture('opening')
   await page.keyboard.press('Escape')
-  await page.emulateMedia({ colorScheme: 'dark' })
-  await picture('dark')
+  await section('This program').click()
+  await page.getByRole('button', { name: 'About Colsight…' }).click()
+  await picture('about')
+  await page.keyboard.press('Escape')
+  await section('This program').press('F1')
+  await picture('help')
   await page.close()
 }
+
+// Each layer of the map as eyes without one kind of cone see it, and without any.
+const VISIONS = ['deuteranopia', 'protanopia', 'tritanopia', 'achromatopsia'] as const
+const page = await browser.newPage({ viewport: { width: 1440, height: 900 } })
+const devtools = await page.context().newCDPSession(page)
+const seen = async (state: string) => {
+  await page.waitForTimeout(1200)
+  for (const type of VISIONS) {
+    await devtools.send('Emulation.setEmulatedVisionDeficiency', { type })
+    await page.screenshot({ path: join(folder, `vision-${state}-${type}.png`) })
+  }
+  await devtools.send('Emulation.setEmulatedVisionDeficiency', { type: 'none' })
+}
+const press = (name: string) => page.getByRole('button', { name, exact: true }).click()
+await page.goto(server.url)
+await page.waitForFunction(() =>
+  /%/.test(document.querySelector('.legend-share')?.textContent ?? ''),
+)
+const map = (await page.locator('.map').boundingBox())!
+await page.mouse.click(map.x + map.width * 0.72, map.y + map.height * 0.2)
+await seen('answers')
+await press('Fresnel from')
+await seen('fresnel')
+await press('Signal')
+await seen('signal')
+await press('Margin')
+await seen('signal-scale')
+await press('At height')
+for (const title of ['Landing areas', 'Safe valleys', 'Launch spots']) {
+  await page.locator('.section > summary', { hasText: title }).click()
+}
+await press('Find landing areas')
+await page.waitForTimeout(3000)
+await press('Show valleys')
+await page.waitForTimeout(2500)
+await seen('landing-valleys')
+await press('Hide valleys')
+await press('Find launch spots')
+await page.waitForSelector('.spot-mark', { state: 'attached', timeout: 60_000 })
+await seen('heat')
 await browser.close()
 await server.close()
 console.log(`pictures in ${folder}`)

@@ -5,13 +5,15 @@ import { Radio, Budgets } from './RadioSections'
 import { Legs, Corridor } from './RouteSections'
 import { styleOf } from './briefStyle'
 import type { FieldBrief } from './fieldBrief'
+import { language } from '../words/language'
+import { say } from '../words/say'
 import { Section, type PartProps } from './parts'
 
 /** A field brief as a whole document that needs nothing beside it: for paper and for the phone. */
 export function BriefDocument({ brief, words }: PartProps) {
   const { reckoning } = brief
   return (
-    <html lang="en">
+    <html lang={language.value}>
       <head>
         <meta charset="utf-8" />
         {/* Whatever a name in the plan says, nothing runs and nothing is fetched. */}
@@ -28,20 +30,19 @@ export function BriefDocument({ brief, words }: PartProps) {
         <header>
           <h1>{words.title}</h1>
           <p>
-            Field brief, {words.madeAt}. Site: {brief.site.terrain.name}.
+            {say('briefDocument.fieldBriefSite', {
+              madeAt: words.madeAt,
+              name: brief.site.terrain.name,
+            })}
           </p>
         </header>
         <Key brief={brief} words={words} />
-        <Section title="Map">
+        <Section title={say('briefDocument.map')}>
           <MapDrawing brief={brief} words={words} />
-          <p class="cautions">
-            Terrain models miss trees, wires and buildings; heights, signal, charge and times on
-            foot are predictions and no promise. Keep to local aviation, radio and avalanche rules;
-            when in doubt ask licensed practice. The pilot on the spot decides.
-          </p>
+          <p class="cautions">{say('briefDocument.terrainModelsMissTrees')}</p>
         </Section>
         {typeof reckoning === 'string' && (
-          <Section title="Route">
+          <Section title={say('common.route')}>
             <p class="alarm">{reckoning}</p>
           </Section>
         )}
@@ -67,7 +68,7 @@ function Checks({ brief: { plan } }: { brief: FieldBrief }) {
   return (
     <>
       {checklist.length > 0 && (
-        <Section title="Before the flight" class="checks">
+        <Section title={say('briefDocument.beforeFlight')} class="checks">
           <ul>
             {checklist.map((item, i) => (
               <li key={i}>
@@ -79,7 +80,7 @@ function Checks({ brief: { plan } }: { brief: FieldBrief }) {
           </ul>
         </Section>
       )}
-      <Section title="Notes" class="notes">
+      <Section title={say('common.notes')} class="notes">
         {notes.split('\n').map((line, i) => line.trim() && <p key={i}>{line}</p>)}
         <div class="blank">
           {Array.from({ length: 7 }, (_, i) => (

@@ -3,6 +3,7 @@ import { MARGIN } from '../chart/profileLayout'
 import type { Plan } from '../plan/plan'
 import type { Reckoning } from '../plan/reckoning'
 import { formatNumber, HEIGHT_UNIT } from '../words/units'
+import { say } from '../words/say'
 import type { BriefWords } from './words'
 
 const WIDTH = 700
@@ -28,7 +29,11 @@ export function CorridorDrawing({ plan, found, words }: CorridorDrawingProps) {
   let last = -Infinity
   return (
     <figure class="corridor">
-      <svg viewBox={`0 0 ${WIDTH} ${HEIGHT}`} role="img" aria-label="Corridor along the route">
+      <svg
+        viewBox={`0 0 ${WIDTH} ${HEIGHT}`}
+        role="img"
+        aria-label={say('corridorDrawing.corridorAlongRoute')}
+      >
         <defs>
           <pattern id="closed" width="6" height="6" patternUnits="userSpaceOnUse">
             <path d="M0 6L6 0" class="hatch" />
@@ -48,13 +53,13 @@ export function CorridorDrawing({ plan, found, words }: CorridorDrawingProps) {
           </text>
         ))}
         <text x={MARGIN.left - 6} y={10} text-anchor="end">
-          {HEIGHT_UNIT[words.units].symbol} AMSL
+          {say('common.amsl', { symbol: HEIGHT_UNIT[words.units].symbol })}
         </text>
         <text x={WIDTH - MARGIN.right} y={HEIGHT - 4} text-anchor="end">
-          {layout.distanceSymbol} flown
+          {say('common.flown', { distanceSymbol: layout.distanceSymbol })}
         </text>
         <text x={MARGIN.left} y={HEIGHT - 4}>
-          thick: flown, dashes: ceiling, thin: link floor, hatched: no height, bars: conflicts
+          {say('corridorDrawing.thickFlownDashesCeiling')}
         </text>
         <path class="corridor-open" d={layout.corridor} />
         <path fill="url(#closed)" d={layout.closed} />
@@ -71,7 +76,9 @@ export function CorridorDrawing({ plan, found, words }: CorridorDrawingProps) {
               y={MARGIN.top + (way === 'straight' ? 26 : 11)}
               text-anchor={at > WIDTH / 2 ? 'end' : 'start'}
             >
-              {way === 'retraced' ? 'turn by, way back' : 'turn by, straight'}
+              {way === 'retraced'
+                ? say('corridorDrawing.turnWayBack')
+                : say('corridorDrawing.turnStraight')}
             </text>
           </g>
         ))}

@@ -5,6 +5,7 @@ import type { PlannedArea } from '../landing/plannedAreas'
 import { formatWalk, sizeWords } from '../words/landingWords'
 import { formatDistance, formatHeight, formatNumber, formatShare } from '../words/units'
 import { Section, Spot, type PartProps } from './parts'
+import { say } from '../words/say'
 import { areaLetter, degreesWords } from './words'
 
 /** The landing areas of the plan, and how to get there on foot. */
@@ -13,26 +14,26 @@ export function LandingAreas({ brief, words }: PartProps) {
   const { roadHead, hasSnow } = brief.plan.landing
   if (areas.length === 0) {
     return (
-      <Section title="Landing areas">
-        <p class="alarm">The plan has none: choose some before you fly.</p>
+      <Section title={say('common.landingAreas')}>
+        <p class="alarm">{say('groundSections.planHasNoneChoose')}</p>
       </Section>
     )
   }
   return (
-    <Section title="Landing areas">
+    <Section title={say('common.landingAreas')}>
       <p>
-        On foot from{' '}
+        {say('groundSections.foot')}{' '}
         {roadHead ? (
           <>
-            the road head, <Spot at={roadHead} words={words} />
+            {say('groundSections.roadHead')} <Spot at={roadHead} words={words} />
           </>
         ) : (
-          'the launch point'
+          say('groundSections.launchPoint')
         )}
         .
         {hasSnow
-          ? ' Snow: avalanche ground is looked for; the bulletin decides.'
-          : ' Without snow on the ground.'}
+          ? say('groundSections.snowAvalancheGroundLooked')
+          : say('groundSections.withoutSnowGround')}
       </p>
       {walkProblem !== null && <p class="alarm">{walkProblem}</p>}
       <ul class="areas">
@@ -55,39 +56,54 @@ function Area({
   const { units } = words
   const away = geodesic(launch, area.at)
   const share = (value: number | null) =>
-    value === null || Number.isNaN(value) ? 'not known' : formatShare(value)
+    value === null || Number.isNaN(value) ? say('common.notKnown') : formatShare(value)
   return (
     <>
       <h3>
         {letter}. {area.name}
-        {area.isHome && ' (home)'}
+        {area.isHome && say('groundSections.home')}
       </h3>
       <p>
         <b>
           <Spot at={area.at} words={words} />
         </b>
-        , ground {formatHeight(groundM, units)} AMSL, {formatDistance(away.distanceM, units)} at{' '}
-        {degreesWords(away.bearingDeg)} from the launch point.
+        {say('groundSections.groundAmslLaunchPoint', {
+          groundM: formatHeight(groundM, units),
+          distanceM: formatDistance(away.distanceM, units),
+          bearingDeg: degreesWords(away.bearingDeg),
+        })}
       </p>
       <p>
-        {sizeWords(area.sizeM2)}, run {formatHeight(area.runM, units)} at{' '}
-        {formatNumber(area.runDeg, 0)}°
+        {say('common.run', {
+          sizeM2: sizeWords(area.sizeM2),
+          runM: formatHeight(area.runM, units),
+          runDeg: formatNumber(area.runDeg, 0),
+        })}
         {plan.wind.speedMs > 0 &&
-          `, approach ${formatNumber(approachDeg(area.runDeg, plan.wind.fromDeg), 0)}° into the wind`}
-        . Picture down to {formatHeight(LANDED_HEIGHT_M, units)}: with the wanted margin{' '}
-        {share(picture.margin)}, Fresnel-clear {share(picture.fresnel)}, in sight{' '}
-        {share(picture.sight)} of it.
+          say('common.approachIntoWind', {
+            runDeg: formatNumber(approachDeg(area.runDeg, plan.wind.fromDeg), 0),
+          })}
+        {say('groundSections.pictureDownWantedMargin', {
+          landedheightm: formatHeight(LANDED_HEIGHT_M, units),
+          margin: share(picture.margin),
+          fresnel: share(picture.fresnel),
+          sight: share(picture.sight),
+        })}
       </p>
       <p>
         {way
-          ? `On foot ${formatWalk(way.timeS)}, ${formatDistance(way.lengthM, units)}, ${formatHeight(way.climbM, units)} up.`
+          ? say('groundSections.footUp', {
+              timeS: formatWalk(way.timeS),
+              lengthM: formatDistance(way.lengthM, units),
+              climbM: formatHeight(way.climbM, units),
+            })
           : landings.walkProblem === null
-            ? 'Nobody gets there on foot.'
-            : 'Way on foot not known.'}
-        {way && way.avalanche.length > 0 && ' The way leads over possible avalanche ground.'}
-        {way?.areaEndangered && ' The area itself may be reached by avalanches.'}
+            ? say('groundSections.nobodyGetsThereFoot')
+            : say('groundSections.wayFootNotKnown')}
+        {way && way.avalanche.length > 0 && say('groundSections.wayLeadsOverPossible')}
+        {way?.areaEndangered && say('groundSections.areaItselfMayReached')}
       </p>
-      {area.note && <p>Note: {area.note}</p>}
+      {area.note && <p>{say('groundSections.note', { note: area.note })}</p>}
     </>
   )
 }
@@ -96,16 +112,20 @@ function Area({
 export function Places({ brief: { plan, launch }, words }: PartProps) {
   if (plan.places.length === 0) return null
   return (
-    <Section title="Cols and other launch points">
+    <Section title={say('groundSections.colsOtherLaunchPoints')}>
       <ul class="conflicts">
         {plan.places.map((place, i) => {
           const { distanceM, bearingDeg } = geodesic(launch, place)
           return (
             <li key={i}>
               <b>{place.name}</b>
-              {place.kind === 'col' ? ', col' : ', place to stand'}:{' '}
-              <Spot at={place} words={words} />, {formatDistance(distanceM, words.units)} at{' '}
-              {degreesWords(bearingDeg)} from the launch point
+              {place.kind === 'col'
+                ? say('groundSections.col')
+                : say('groundSections.placeStand')}: <Spot at={place} words={words} />
+              {say('groundSections.launchPoint2', {
+                distanceM: formatDistance(distanceM, words.units),
+                bearingDeg: degreesWords(bearingDeg),
+              })}
             </li>
           )
         })}

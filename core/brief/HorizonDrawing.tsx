@@ -1,4 +1,5 @@
 import { HORIZON_MIDDLE, HORIZON_RIM, HORIZON_SIZE, layoutHorizon } from '../chart/horizonLayout'
+import { say } from '../words/say'
 import type { Horizon } from '../coverage/horizon'
 
 /** The skyline around the launch point, with the way of every waypoint. */
@@ -15,7 +16,7 @@ export function HorizonDrawing({
       class="horizon"
       viewBox={`0 0 ${HORIZON_SIZE} ${HORIZON_SIZE}`}
       role="img"
-      aria-label="Skyline around the launch point; figures in the table"
+      aria-label={say('horizonDrawing.skylineAroundLaunchPoint')}
     >
       <path class="skyline" fill-rule="evenodd" d={ground} />
       {rings.map((ring) => (

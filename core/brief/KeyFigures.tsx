@@ -9,6 +9,8 @@ import {
 } from '../words/routeWords'
 import { formatDistance, formatHeight, formatNumber, formatSpeed } from '../words/units'
 import { Spot, type PartProps } from './parts'
+import { say } from '../words/say'
+import { spokenName } from '../words/typicalNames'
 import { degreesWords, type BriefWords } from './words'
 
 /** What must be known by heart: where to turn, what is left, where to stand. */
@@ -18,7 +20,7 @@ export function Key({ brief, words }: PartProps) {
   const found = reckoning && typeof reckoning !== 'string' ? reckoning : null
   const { speedMs, fromDeg, atHeightM } = plan.wind
   return (
-    <section class="key" aria-label="Key figures">
+    <section class="key" aria-label={say('keyFigures.keyFigures')}>
       {found && (
         <Turning
           found={found}
@@ -28,32 +30,41 @@ export function Key({ brief, words }: PartProps) {
         />
       )}
       <dl>
-        <dt>Launch point</dt>
+        <dt>{say('common.launchPoint')}</dt>
         <dd>
-          <Spot at={launch} words={words} />, ground {formatHeight(launch.groundM, units)} AMSL,
-          antenna {formatHeight(plan.antennaHeightM, units, 1)} up
+          <Spot at={launch} words={words} />
+          {say('keyFigures.groundAmslAntennaUp', {
+            groundM: formatHeight(launch.groundM, units),
+            antennaHeightM: formatHeight(plan.antennaHeightM, units, 1),
+          })}
         </dd>
         {found && (
           <>
-            <dt>Ceiling, clearance</dt>
+            <dt>{say('keyFigures.ceilingClearance')}</dt>
             <dd>
-              {formatHeight(plan.limits.ceilingM, units)} AGL,{' '}
-              {formatHeight(plan.limits.clearanceM, units)} over everything
+              {say('keyFigures.aglOverEverything', {
+                ceilingM: formatHeight(plan.limits.ceilingM, units),
+                clearanceM: formatHeight(plan.limits.clearanceM, units),
+              })}
             </dd>
           </>
         )}
-        <dt>Wind planned with</dt>
+        <dt>{say('keyFigures.windPlanned')}</dt>
         <dd>
           {speedMs === 0
-            ? 'calm'
-            : `${formatSpeed(speedMs, units)} from ${degreesWords(fromDeg)}, ${formatHeight(atHeightM, units)} above ground`}
+            ? say('common.calm')
+            : say('keyFigures.aboveGround', {
+                speedMs: formatSpeed(speedMs, units),
+                fromDeg: degreesWords(fromDeg),
+                atHeightM: formatHeight(atHeightM, units),
+              })}
         </dd>
-        <dt>Aircraft, pack</dt>
+        <dt>{say('keyFigures.aircraftPack')}</dt>
         <dd>
-          {plan.aircraft.name}; {batteryWords(plan.battery)}
+          {spokenName(plan.aircraft.name)}; {batteryWords(plan.battery)}
         </dd>
-        <dt>Terrain error</dt>
-        <dd>{formatHeight(errorM, units)} (nine heights of ten)</dd>
+        <dt>{say('common.terrainError')}</dt>
+        <dd>{say('keyFigures.nineHeightsTen', { errorM: formatHeight(errorM, units) })}</dd>
       </dl>
     </section>
   )
@@ -76,20 +87,22 @@ function Turning({
   const end = flight.landed ?? { timeS: flight.timeS[last], takenMah: flight.takenMah[last] }
   const refusal = flight.legs.find((leg) => typeof leg === 'string')
   const [kind, verdict] =
-    refusal === undefined ? verdictOn(found, end.takenMah) : ['blocked', 'Cannot be flown as drawn']
+    refusal === undefined
+      ? verdictOn(found, end.takenMah)
+      : ['blocked', say('common.cannotFlownDrawn')]
   return (
     <>
       <div class="turn-by">
         <p>
-          <b>Turn by, way back</b>
+          <b>{say('common.turnWayBack')}</b>
           <strong>{turnWords(turns.retraced, units)}</strong>
         </p>
         <p>
-          <b>Turn by, straight</b>
+          <b>{say('common.turnStraight')}</b>
           <strong>{turnWords(turns.straight, units)}</strong>
         </p>
         <p>
-          <b>{flight.landed ? 'Landed' : 'At the end'}</b>
+          <b>{flight.landed ? say('common.landed') : say('common.end')}</b>
           <strong>
             {refusal === undefined
               ? `${formatDistance(line.distanceM[last], units)}, ${formatDuration(end.timeS)}, ${mahWithSpread(end.takenMah, spreadShare)}`
@@ -97,22 +110,25 @@ function Turning({
           </strong>
         </p>
         <p>
-          <b>Reserve begins at</b>
+          <b>{say('keyFigures.reserveBegins')}</b>
           <strong>
-            {formatMah(flyer.pack.budgetMah)} of {formatMah(flyer.pack.usableMah)}
+            {say('keyFigures.of', {
+              budgetMah: formatMah(flyer.pack.budgetMah),
+              usableMah: formatMah(flyer.pack.usableMah),
+            })}
           </strong>
         </p>
       </div>
-      {spreadShare !== null && (
-        <p class="small">± by the scatter of whole minutes of a flight (one standard deviation).</p>
-      )}
+      {spreadShare !== null && <p class="small">{say('keyFigures.scatterWholeMinutesFlight')}</p>}
       <p class={kind === 'blocked' ? 'verdict alarm' : 'verdict'}>
         {verdict}. {refusal ?? ''}
       </p>
       {flight.sagSample !== null && (
         <p class="alarm">
-          The pack sags under {formatNumber(leastCellV, 2)} V a cell from{' '}
-          {formatDistance(line.distanceM[flight.sagSample], units)} on.
+          {say('keyFigures.packSagsUnderV', {
+            leastCellV: formatNumber(leastCellV, 2),
+            distanceM: formatDistance(line.distanceM[flight.sagSample], units),
+          })}
         </p>
       )}
     </>

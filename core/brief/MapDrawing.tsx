@@ -18,6 +18,7 @@ import {
   swatchPicture,
   type MapFrame,
 } from './mapPicture'
+import { say } from '../words/say'
 import { areaLetter, type BriefWords } from './words'
 
 /** The site from above: relief, coverage, route, landing areas and ways on foot. */
@@ -52,7 +53,7 @@ export function MapDrawing({ brief, words }: { brief: FieldBrief; words: BriefWo
       <svg
         viewBox={`0 0 ${MAP_WIDTH} ${MAP_HEIGHT}`}
         role="img"
-        aria-label="Map of the plan; its places are listed in the tables"
+        aria-label={say('mapDrawing.mapPlanPlacesListed')}
       >
         <image
           width={MAP_WIDTH}
@@ -84,8 +85,8 @@ export function MapDrawing({ brief, words }: { brief: FieldBrief; words: BriefWo
             </g>
           )
         })}
-        {roadHead && <Square at={spot(roadHead)} text="Road" />}
-        {brief.target && <Square at={spot(brief.target)} text="Target" />}
+        {roadHead && <Square at={spot(roadHead)} text={say('mapDrawing.road')} />}
+        {brief.target && <Square at={spot(brief.target)} text={say('common.target')} />}
         {landings.areas.map(({ area }, i) => {
           const { x, y } = spot(area.at)
           return (
@@ -108,14 +109,18 @@ export function MapDrawing({ brief, words }: { brief: FieldBrief; words: BriefWo
                 <Label
                   x={way === 'retraced' ? 28 : 20}
                   y={way === 'retraced' ? -22 : 54}
-                  text={way === 'retraced' ? 'TURN, way back' : 'TURN, straight'}
+                  text={
+                    way === 'retraced'
+                      ? say('mapDrawing.turnWayBack')
+                      : say('mapDrawing.turnStraight')
+                  }
                 />
               </g>
             )
           })}
         <g class="launch" transform={`translate(${home.x} ${home.y})`}>
           <path d="M0 -30L28 22L-28 22Z" />
-          <Label x={34} y={6} text="Launch" />
+          <Label x={34} y={6} text={say('common.launch')} />
         </g>
         <ScaleBar frame={frame} words={words} />
       </svg>
@@ -265,20 +270,26 @@ function Legend({
             present.has(i) && (
               <li key={name}>
                 <img src={dataUrl(swatchPicture(name, 66, 44), 'image/png')} alt="" />{' '}
-                {VEILS[name].label}
+                {say(VEILS[name].label)}
               </li>
             ),
         )}
-        {present.has(NO_CLASS) && <li>White or bare: no answer</li>}
+        {present.has(NO_CLASS) && <li>{say('mapDrawing.whiteBareNoAnswer')}</li>}
       </ul>
       <p>
-        Coverage at {formatNumber(plan.flyingHeightM / metres, 0)} {symbol} above ground. Contours
-        every {contourInterval(frame.pixelM, metres)} {symbol}. Crosses: {site.terrain.crs.name},
-        kilometres. Grid north is{' '}
+        {say('mapDrawing.coverageAboveGroundContours', {
+          flyingHeightM: formatNumber(plan.flyingHeightM / metres, 0),
+          symbol,
+          pixelM: contourInterval(frame.pixelM, metres),
+          name: site.terrain.crs.name,
+        })}{' '}
         {Math.abs(turnDeg) < 0.05
-          ? 'true north here'
-          : `${formatNumber(Math.abs(turnDeg), 1)}° ${turnDeg > 0 ? 'east' : 'west'} of true north`}
-        ; bearings are true.
+          ? say('mapDrawing.trueNorthHere')
+          : say('mapDrawing.trueNorth', {
+              turnDeg: formatNumber(Math.abs(turnDeg), 1),
+              side: turnDeg > 0 ? 'east' : 'west',
+            })}
+        {say('mapDrawing.bearingsTrue')}
       </p>
     </figcaption>
   )

@@ -5,6 +5,7 @@ import { formatDistance, formatHeight, formatNumber, formatSigned } from '../wor
 import { HorizonDrawing } from './HorizonDrawing'
 import type { PlaceBudget } from './fieldBrief'
 import { Section, Spot, type PartProps } from './parts'
+import { say } from '../words/say'
 import { degreesWords, tiltWords, type BriefWords } from './words'
 
 /** Where the ground antennas point, and what stands around them. */
@@ -19,13 +20,13 @@ export function Radio({ brief, words }: PartProps) {
   const count = horizon.elevationDeg.length
   const rows = Array.from({ length: 12 }, (_, i) => (i * count) / 12)
   return (
-    <Section title="Antennas and horizon">
+    <Section title={say('radioSections.antennasHorizon')}>
       <table class="antennas">
         <thead>
           <tr>
-            <th scope="col">Ground antenna</th>
-            <th scope="col">Azimuth</th>
-            <th scope="col">Tilt</th>
+            <th scope="col">{say('common.groundAntenna')}</th>
+            <th scope="col">{say('common.azimuth')}</th>
+            <th scope="col">{say('common.tilt')}</th>
           </tr>
         </thead>
         <tbody>
@@ -33,8 +34,8 @@ export function Radio({ brief, words }: PartProps) {
             link.branches.map(({ antenna, aim }, i) => (
               <tr key={`${link.direction} ${i}`}>
                 <th scope="row">
-                  {link.direction === 'down' ? 'Video' : 'Control'}
-                  {link.branches.length > 1 && ` ${i + 1}`}, {ANTENNA_NAMES[antenna.kind]}
+                  {link.direction === 'down' ? say('common.video') : say('common.control')}
+                  {link.branches.length > 1 && ` ${i + 1}`}, {say(ANTENNA_NAMES[antenna.kind])}
                 </th>
                 <td class="big">{degreesWords(aim.azimuthDeg)}</td>
                 <td class="big">{tiltWords(aim.tiltDeg)}</td>
@@ -48,9 +49,9 @@ export function Radio({ brief, words }: PartProps) {
         <table>
           <thead>
             <tr>
-              <th scope="col">Toward</th>
-              <th scope="col">Skyline</th>
-              <th scope="col">Off</th>
+              <th scope="col">{say('radioSections.toward')}</th>
+              <th scope="col">{say('radioSections.skyline')}</th>
+              <th scope="col">{say('radioSections.off')}</th>
             </tr>
           </thead>
           <tbody>
@@ -59,7 +60,7 @@ export function Radio({ brief, words }: PartProps) {
                 <th scope="row">{degreesWords((360 * i) / count)}</th>
                 <td>
                   {Number.isNaN(horizon.distanceM[i])
-                    ? 'not known'
+                    ? say('common.notKnown')
                     : `${formatNumber(horizon.elevationDeg[i], 1)}°`}
                 </td>
                 <td>
@@ -72,9 +73,7 @@ export function Radio({ brief, words }: PartProps) {
           </tbody>
         </table>
       </div>
-      <p class="small">
-        The rim is the level, steeper is farther in; thick lines lead to the waypoints. True north.
-      </p>
+      <p class="small">{say('radioSections.rimLevelSteeperFarther')}</p>
     </Section>
   )
 }
@@ -86,7 +85,7 @@ export function Budgets({ brief, words }: PartProps) {
   const { budgets, plan } = brief
   if (budgets.length === 0) return null
   return (
-    <Section title="Link budgets">
+    <Section title={say('radioSections.linkBudgets')}>
       <p class="small">{[plan.video, plan.control].map((link) => linkWords(link)).join(' ')}</p>
       <div class="budgets">
         {budgets.map((place) => (
@@ -101,8 +100,8 @@ function linkWords({ name, direction, frequencyMhz, powerDbm, spreadDb }: Link):
   const spread =
     spreadDb === null
       ? ''
-      : ` Levels of a flight scattered by ± ${formatNumber(spreadDb, 1)} dB (one standard deviation).`
-  return `${direction === 'down' ? 'Video' : 'Control'}: ${name}, ${formatNumber(frequencyMhz, 0)} MHz, ${formatNumber(mwFromDbm(powerDbm), 0)} mW.${spread}`
+      : say('radioSections.levelsFlightScatteredDb', { spreadDb: formatNumber(spreadDb, 1) })
+  return `${direction === 'down' ? say('common.video') : say('common.control')}: ${name}, ${formatNumber(frequencyMhz, 0)} MHz, ${formatNumber(mwFromDbm(powerDbm), 0)} mW.${spread}`
 }
 
 function PlaceBudgetTable({ place, words }: { place: PlaceBudget; words: BriefWords }) {
@@ -114,23 +113,27 @@ function PlaceBudgetTable({ place, words }: { place: PlaceBudget; words: BriefWo
   return (
     <table class="budget">
       <caption>
-        <b>{place.title}</b>, <Spot at={place.at} words={words} />,{' '}
-        {formatDistance(place.distanceM, units)} at {degreesWords(geometry.azimuthDeg)},{' '}
-        {tiltWords(geometry.elevationDeg)}, {formatHeight(place.aglM, units)} AGL
+        <b>{place.title}</b>, <Spot at={place.at} words={words} />
+        {say('radioSections.agl', {
+          distanceM: formatDistance(place.distanceM, units),
+          azimuthDeg: degreesWords(geometry.azimuthDeg),
+          elevationDeg: tiltWords(geometry.elevationDeg),
+          aglM: formatHeight(place.aglM, units),
+        })}
       </caption>
       <thead>
         <tr>
           <td />
           {links.map(({ link }) => (
             <th scope="col" key={link.direction}>
-              {link.direction === 'down' ? 'Video' : 'Control'}
+              {link.direction === 'down' ? say('common.video') : say('common.control')}
             </th>
           ))}
         </tr>
       </thead>
       <tbody>
         <tr>
-          <th scope="row">Transmitter</th>
+          <th scope="row">{say('common.transmitter')}</th>
           {links.map(({ budget }, i) => (
             <td key={i}>{formatNumber(budget.powerDbm, 1)} dBm</td>
           ))}
@@ -146,25 +149,29 @@ function PlaceBudgetTable({ place, words }: { place: PlaceBudget; words: BriefWo
             </tr>
           ))}
         <tr>
-          <th scope="row">Received</th>
+          <th scope="row">{say('common.received')}</th>
           {links.map(({ budget }, i) => (
             <td key={i}>{formatNumber(budget.receivedDbm, 1)} dBm</td>
           ))}
         </tr>
         <tr>
-          <th scope="row">Sensitivity</th>
+          <th scope="row">{say('common.sensitivity')}</th>
           {links.map(({ link }, i) => (
             <td key={i}>{formatNumber(link.sensitivityDbm, 1)} dBm</td>
           ))}
         </tr>
         <tr class="sum">
-          <th scope="row">Margin</th>
+          <th scope="row">{say('common.margin')}</th>
           {links.map(({ link, budget }, i) => (
             <td key={i} class={budget.marginDb < link.fadeMarginDb ? 'alarm' : ''}>
               {signed(budget.marginDb)}
               {link.spreadDb !== null && ` ± ${formatNumber(link.spreadDb, 1)} dB`}
               <br />
-              <span class="small">wanted {formatNumber(link.fadeMarginDb, 0)} dB</span>
+              <span class="small">
+                {say('radioSections.wantedDb', {
+                  fadeMarginDb: formatNumber(link.fadeMarginDb, 0),
+                })}
+              </span>
             </td>
           ))}
         </tr>

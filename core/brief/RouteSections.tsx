@@ -5,6 +5,7 @@ import { CONFLICT_NAMES, conflictWords, formatDuration, formatMah } from '../wor
 import { formatDistance, formatHeight, formatNumber, SPEED_UNIT } from '../words/units'
 import { CorridorDrawing } from './CorridorDrawing'
 import { Section, Spot, type PartProps } from './parts'
+import { say } from '../words/say'
 import { areaLetter, degreesWords, tiltWords } from './words'
 
 /** Every leg with its height, way, time and charge, and what is in reach from its end. */
@@ -15,21 +16,23 @@ export function Legs({ brief, words, found }: PartProps & { found: Reckoning }) 
   const { accepted } = plan.landing
   const speed = (ms: number) => formatNumber(ms / SPEED_UNIT[units].metresPerSecond, 0)
   return (
-    <Section title="Legs">
-      <div class="wide" tabIndex={0} role="region" aria-label="Legs, a wide table">
+    <Section title={say('routeSections.legs')}>
+      <div class="wide" tabIndex={0} role="region" aria-label={say('routeSections.legsWideTable')}>
         <table>
           <thead>
             <tr>
-              <th scope="col">Leg to</th>
-              <th scope="col">Height</th>
-              <th scope="col">Way</th>
-              <th scope="col">Speed, {SPEED_UNIT[units].symbol}</th>
-              <th scope="col">Min</th>
+              <th scope="col">{say('common.leg')}</th>
+              <th scope="col">{say('common.height')}</th>
+              <th scope="col">{say('common.way')}</th>
+              <th scope="col">
+                {say('routeSections.speed', { symbol: SPEED_UNIT[units].symbol })}
+              </th>
+              <th scope="col">{say('routeSections.min')}</th>
               <th scope="col">mAh</th>
-              <th scope="col">Left</th>
-              <th scope="col">At the end of it</th>
-              <th scope="col">Seen from launch</th>
-              {accepted.length > 0 && <th scope="col">Land at</th>}
+              <th scope="col">{say('common.left')}</th>
+              <th scope="col">{say('routeSections.end')}</th>
+              <th scope="col">{say('routeSections.seenLaunch')}</th>
+              {accepted.length > 0 && <th scope="col">{say('routeSections.land')}</th>}
             </tr>
           </thead>
           <tbody>
@@ -43,36 +46,42 @@ export function Legs({ brief, words, found }: PartProps & { found: Reckoning }) 
                 <tr key={i}>
                   <th scope="row">
                     {to.waypoint === null
-                      ? 'Launch'
+                      ? say('common.launch')
                       : `${to.waypoint + 1} ${plan.route.waypoints[to.waypoint].name}`}
                   </th>
                   <td>
-                    {formatHeight(to.amslM - to.groundM, units)} AGL
+                    {say('routeSections.agl', {
+                      amslM: formatHeight(to.amslM - to.groundM, units),
+                    })}
                     <br />
-                    {formatHeight(to.amslM, units)} AMSL
+                    {say('routeSections.amsl', { amslM: formatHeight(to.amslM, units) })}
                   </td>
                   <td>
                     {formatDistance(leg.distanceM, units)}
                     <br />
                     {degreesWords(leg.bearingDeg)}
-                    {leg.shape === 'terrain' ? ', with terrain' : ', straight'}
+                    {leg.shape === 'terrain'
+                      ? say('routeSections.terrain')
+                      : say('routeSections.straight')}
                   </td>
                   {typeof flown === 'string' ? (
                     <td colSpan={5} class="alarm">
-                      not flyable
+                      {say('common.notFlyable')}
                     </td>
                   ) : (
                     <>
                       <td>
-                        {speed(flown.airspeedMs)} air
+                        {say('routeSections.air', { airspeedMs: speed(flown.airspeedMs) })}
                         <br />
-                        {speed(flown.triangle.groundSpeedMs)} ground
+                        {say('routeSections.ground', {
+                          groundSpeedMs: speed(flown.triangle.groundSpeedMs),
+                        })}
                       </td>
                       <td>{formatDuration(flown.timeS).replace(' min', '')}</td>
                       <td>{formatNumber(flown.mah, 0)}</td>
                       <td class={flown.leftShare < 0 ? 'alarm' : ''}>
                         {flown.leftShare < 0
-                          ? 'empty'
+                          ? say('common.empty')
                           : `${formatNumber(flown.leftShare * 100, 0)} %`}
                       </td>
                       <td>
@@ -84,7 +93,7 @@ export function Legs({ brief, words, found }: PartProps & { found: Reckoning }) 
                   )}
                   <td>
                     {away.distanceM < 1
-                      ? 'overhead'
+                      ? say('routeSections.overhead')
                       : `${degreesWords(away.bearingDeg)}, ${tiltWords((Math.atan2(rise, away.distanceM) * 180) / Math.PI)}`}
                     <br />
                     {formatDistance(away.distanceM, units)}
@@ -92,8 +101,14 @@ export function Legs({ brief, words, found }: PartProps & { found: Reckoning }) 
                   {accepted.length > 0 && (
                     <td class={divert ? '' : 'alarm'}>
                       {divert
-                        ? `${areaLetter(divert.area)}, ${formatDistance(divert.distanceM, units)} at ${degreesWords(geodesic(to, accepted[divert.area].at).bearingDeg)}`
-                        : 'none in reach'}
+                        ? say('routeSections.at', {
+                            area: areaLetter(divert.area),
+                            distanceM: formatDistance(divert.distanceM, units),
+                            bearingDeg: degreesWords(
+                              geodesic(to, accepted[divert.area].at).bearingDeg,
+                            ),
+                          })
+                        : say('common.noneReach')}
                     </td>
                   )}
                 </tr>
@@ -102,14 +117,15 @@ export function Legs({ brief, words, found }: PartProps & { found: Reckoning }) 
           </tbody>
         </table>
       </div>
-      <p class="small">Bearings are true. Times and charge count from the motors' start.</p>
-      <h3>Positions</h3>
+      <p class="small">{say('routeSections.bearingsTrueTimesCharge')}</p>
+      <h3>{say('routeSections.positions')}</h3>
       <ol class="positions">
         {plan.route.waypoints.map((waypoint, i) => (
           <li key={i}>
             {waypoint.name && `${waypoint.name}: `}
             <Spot at={waypoint} words={words} />
-            {waypoint.loiterS > 0 && `, stay ${formatDuration(waypoint.loiterS)}`}
+            {waypoint.loiterS > 0 &&
+              say('routeSections.stay', { loiterS: formatDuration(waypoint.loiterS) })}
           </li>
         ))}
       </ol>
@@ -122,19 +138,22 @@ export function Corridor({ brief: { plan }, words, found }: PartProps & { found:
   const { units } = words
   const { line, conflicts } = found
   return (
-    <Section title="Corridor">
+    <Section title={say('common.corridor')}>
       <CorridorDrawing plan={plan} found={found} words={words} />
       {conflicts.length === 0 ? (
-        <p>Between floor and ceiling all the way.</p>
+        <p>{say('routeSections.betweenFloorCeilingAll')}</p>
       ) : (
         <ul class="conflicts">
           {conflicts.map((conflict, i) => (
             <li key={i}>
               <b>{CONFLICT_NAMES[conflict.kind]}</b>{' '}
-              {conflictWords(conflict, plan.limits.floorKind, units)}:{' '}
-              {formatDistance(conflict.fromM, units)} to {formatDistance(conflict.toM, units)},{' '}
-              {formatDistance(conflict.toM - conflict.fromM, units)} on the leg to{' '}
-              {line.legs[conflict.leg].to.label}
+              {say('routeSections.leg', {
+                conflict: conflictWords(conflict, plan.limits.floorKind, units),
+                fromM: formatDistance(conflict.fromM, units),
+                toM: formatDistance(conflict.toM, units),
+                toM2: formatDistance(conflict.toM - conflict.fromM, units),
+                label: line.legs[conflict.leg].to.label,
+              })}
             </li>
           ))}
         </ul>

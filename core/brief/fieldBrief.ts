@@ -10,6 +10,7 @@ import type { Budget, PathGeometry } from '../radio/budget'
 import type { Link } from '../radio/link'
 import { columnSamples } from '../route/corridor'
 import { geometryOfPath, pathBudget } from '../radio/pathBudget'
+import { say } from '../words/say'
 import type { Site } from '../surface/site'
 
 /** What a field brief is made of. */
@@ -78,7 +79,7 @@ type Place = readonly [title: string, at: LatLon, aglM: number]
 /** The target, and where along the route each link has least over its wanted margin. */
 function placesOf({ site, plan, target }: BriefTask, found: Reckoning | string | null): Place[] {
   const places: Place[] = []
-  if (target) places.push(['Target', target, plan.flyingHeightM])
+  if (target) places.push([say('common.target'), target, plan.flyingHeightM])
   if (!found || typeof found === 'string') return places
   const { line, air } = found
   const looked = columnSamples(line).filter((sample) => !Number.isNaN(air.shortDb[sample]))
@@ -88,8 +89,8 @@ function placesOf({ site, plan, target }: BriefTask, found: Reckoning | string |
   const samples = [weakest(air.videoDb), weakest(air.controlDb)]
   const names =
     samples[0] === samples[1]
-      ? ['Weakest on the route']
-      : ['Weakest picture on the route', 'Weakest control on the route']
+      ? [say('fieldBrief.weakestRoute')]
+      : [say('fieldBrief.weakestPictureRoute'), say('fieldBrief.weakestControlRoute')]
   names.forEach((name, i) => {
     const sample = samples[i]
     const at = site.locator.toLatLon({ col: line.cols[sample], row: line.rows[sample] })
@@ -105,7 +106,7 @@ function budgetTo(
   aglM: number,
 ): PlaceBudget | null {
   const { radio, foliage, clearingM, launch, antennaHeightM } = plan
-  const from = { ...launch, label: 'launch point', heightM: antennaHeightM }
+  const from = { ...launch, label: say('common.launchPoint2'), heightM: antennaHeightM }
   const to = { ...at, label: title, heightM: aglM }
   try {
     const path = pathProfile(site.terrain, from, to, radio, { ...site.surface, clearingM })

@@ -1,5 +1,6 @@
 import type { CoordinateStyle } from '../geodesy/coordinates'
 import type { Plan } from '../plan/plan'
+import { say } from '../words/say'
 import { formatNumber, type Units } from '../words/units'
 
 export const PAPERS = ['a4', 'letter'] as const
@@ -36,7 +37,7 @@ export function areaLetter(index: number): string {
 
 /** Heading of a brief: the pilot's, else the name of the plan's file without its ending. */
 export function titleOf({ brief }: Pick<Plan, 'brief'>, planName: string): string {
-  return brief.title.trim() || plainName(planName) || 'Plan'
+  return brief.title.trim() || plainName(planName) || say('common.plan')
 }
 
 /** The name of a plan's file without its ending. */

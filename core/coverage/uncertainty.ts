@@ -1,12 +1,13 @@
+import type { TextKey } from '../words/say'
 import { BESIDE_THE_CELL } from './radialSweep'
 
 /** A kind of elevation model with the vertical error that is usually stated for it. */
 export interface ModelKind {
   readonly id: string
-  readonly label: string
+  readonly label: TextKey
   /** Error that nine of ten heights keep to, metres (LE90). */
   readonly errorM: number
-  readonly source: string
+  readonly source: TextKey
   /** Usual edge of its cells is no longer than this, metres. */
   readonly upToCellM: number
 }
@@ -15,31 +16,30 @@ export interface ModelKind {
 export const MODEL_KINDS: readonly ModelKind[] = [
   {
     id: 'lidar',
-    label: 'Laser survey, 1 to 3 m cells',
+    label: 'uncertainty.laserSurvey1To',
     errorM: 1,
-    source: 'common practice, no source: 0.2 m on open ground, more on steep and wooded ground',
+    source: 'uncertainty.commonPracticeNoSource',
     upToCellM: 3,
   },
   {
     id: 'national',
-    label: 'National model, 5 to 20 m cells',
+    label: 'uncertainty.nationalModel5To',
     errorM: 4,
-    source: 'common practice, no source: 2 to 5 m where made from air photographs',
+    source: 'uncertainty.commonPracticeNoSource2',
     upToCellM: 20,
   },
   {
     id: 'global',
-    label: 'Global model, 30 m cells',
+    label: 'uncertainty.globalModel30M',
     errorM: 9,
-    source:
-      'Rodriguez, Morris and Belz, Photogrammetric Engineering and Remote Sensing 72/3 (2006), radar mission of 2000: 90 % within 5.6 to 9.0 m by continent, its specification 16 m (from memory)',
+    source: 'uncertainty.rodriguezMorrisAndBelz',
     upToCellM: 45,
   },
   {
     id: 'coarse',
-    label: 'Coarse model, 90 m cells',
+    label: 'uncertainty.coarseModel90M',
     errorM: 16,
-    source: 'specification of the radar mission of 2000: 16 m at 90 % (doi:10.1038/srep41672)',
+    source: 'uncertainty.specificationOfTheRadar',
     upToCellM: Infinity,
   },
 ]

@@ -1,4 +1,5 @@
 import { checkWithin, PilotError } from '../errors'
+import { say } from '../words/say'
 import { monotoneCurve } from './monotoneCurve'
 
 /** Standard gravity, m/s^2 (ISO 80000-3). */
@@ -111,21 +112,29 @@ export const AIRCRAFT_LIMITS = {
 
 function checkAircraft(aircraft: Aircraft): void {
   const { massKg, hoverCurrentA, cruise, climbEfficiency, climbMs, descentMs } = aircraft
-  checkWithin('mass of the aircraft', massKg, AIRCRAFT_LIMITS.massKg, 'kg')
-  checkWithin('hover current', hoverCurrentA, AIRCRAFT_LIMITS.currentA, 'A')
-  checkWithin('height of measurement', aircraft.measuredAtM, AIRCRAFT_LIMITS.measuredAtM, 'm')
-  checkWithin('climb efficiency', climbEfficiency, AIRCRAFT_LIMITS.climbEfficiency, '')
-  checkWithin('speed of climb', climbMs, AIRCRAFT_LIMITS.verticalMs, 'm/s')
-  checkWithin('speed of descent', descentMs, AIRCRAFT_LIMITS.verticalMs, 'm/s')
+  checkWithin(say('aircraft.massAircraft'), massKg, AIRCRAFT_LIMITS.massKg, 'kg')
+  checkWithin(say('aircraft.hoverCurrent'), hoverCurrentA, AIRCRAFT_LIMITS.currentA, 'A')
+  checkWithin(
+    say('aircraft.heightMeasurement'),
+    aircraft.measuredAtM,
+    AIRCRAFT_LIMITS.measuredAtM,
+    'm',
+  )
+  checkWithin(say('aircraft.climbEfficiency'), climbEfficiency, AIRCRAFT_LIMITS.climbEfficiency, '')
+  checkWithin(say('aircraft.speedClimb'), climbMs, AIRCRAFT_LIMITS.verticalMs, 'm/s')
+  checkWithin(say('aircraft.speedDescent'), descentMs, AIRCRAFT_LIMITS.verticalMs, 'm/s')
   if (cruise.length === 0) {
-    throw new PilotError('The aircraft needs the current at one airspeed at least.')
+    throw new PilotError(say('aircraft.aircraftNeedsCurrentOne'))
   }
   cruise.forEach(({ airspeedMs, currentA }, i) => {
     checkWithin('airspeed', airspeedMs, AIRCRAFT_LIMITS.airspeedMs, 'm/s')
-    checkWithin(`current at ${airspeedMs} m/s`, currentA, AIRCRAFT_LIMITS.currentA, 'A')
+    checkWithin(say('aircraft.currentMS', { airspeedMs }), currentA, AIRCRAFT_LIMITS.currentA, 'A')
     if (i > 0 && airspeedMs <= cruise[i - 1].airspeedMs) {
       throw new PilotError(
-        `The airspeeds of the aircraft must rise: ${airspeedMs} m/s comes after ${cruise[i - 1].airspeedMs} m/s.`,
+        say('aircraft.airspeedsAircraftMustRise', {
+          airspeedMs,
+          airspeedMs2: cruise[i - 1].airspeedMs,
+        }),
       )
     }
   })

@@ -1,4 +1,5 @@
 import { checkWithin } from '../errors'
+import { say } from '../words/say'
 import { monotoneCurve } from './monotoneCurve'
 
 export const CHEMISTRIES = ['lipo', 'liion'] as const
@@ -170,11 +171,26 @@ export class Pack {
 const TABLE = 400
 
 function checkBattery(battery: Battery): void {
-  checkWithin('number of cells', battery.cells, BATTERY_LIMITS.cells, '')
-  checkWithin('capacity of the battery', battery.capacityMah, BATTERY_LIMITS.capacityMah, 'mAh')
-  checkWithin('usable share of the battery', battery.usableShare, BATTERY_LIMITS.usableShare, '')
-  checkWithin('reserve of the battery', battery.reserveShare, BATTERY_LIMITS.reserveShare, '')
-  checkWithin('temperature of the battery', battery.temperatureC, BATTERY_LIMITS.temperatureC, '°C')
-  checkWithin('resistance of a cell', battery.cellMohm, BATTERY_LIMITS.cellMohm, 'milliohm')
-  checkWithin('least voltage of a cell', battery.leastCellV, BATTERY_LIMITS.leastCellV, 'V')
+  checkWithin(say('battery.numberCells'), battery.cells, BATTERY_LIMITS.cells, '')
+  checkWithin(
+    say('battery.capacityBattery'),
+    battery.capacityMah,
+    BATTERY_LIMITS.capacityMah,
+    'mAh',
+  )
+  checkWithin(
+    say('battery.usableShareBattery'),
+    battery.usableShare,
+    BATTERY_LIMITS.usableShare,
+    '',
+  )
+  checkWithin(say('battery.reserveBattery'), battery.reserveShare, BATTERY_LIMITS.reserveShare, '')
+  checkWithin(
+    say('battery.temperatureBattery'),
+    battery.temperatureC,
+    BATTERY_LIMITS.temperatureC,
+    '°C',
+  )
+  checkWithin(say('battery.resistanceCell'), battery.cellMohm, BATTERY_LIMITS.cellMohm, 'milliohm')
+  checkWithin(say('battery.leastVoltageCell'), battery.leastCellV, BATTERY_LIMITS.leastCellV, 'V')
 }

@@ -2,6 +2,7 @@ import type { Leg, RouteLine } from '../route/routeLine'
 import { PowerModel, type Aircraft } from './aircraft'
 import { Pack, type Battery } from './battery'
 import { checkWind, windSpeedMs, windTriangle, type Wind, type WindTriangle } from './wind'
+import { say } from '../words/say'
 import { checkWithin } from '../errors'
 
 /** What flies, on what, in which wind. */
@@ -278,24 +279,24 @@ export function flyRoute(flyer: Flyer, line: RouteLine): Flight {
   }
 }
 
-const nameOf = (leg: Leg) => `the leg to ${leg.to.label}`
+const nameOf = (leg: Leg) => say('flight.leg', { label: leg.to.label })
 
 /** Why a manoeuvre could not be flown: no power is known for it, or the pack cannot give it. */
 function refusalOf({ powerW }: Moment, name: string): string {
   return Number.isNaN(powerW)
-    ? `The wind is stronger than the aircraft on ${name}: part of it cannot be flown at its airspeeds.`
-    : `The pack cannot give the power that ${name} needs.`
+    ? say('flight.windStrongerThanAircraft', { name })
+    : say('flight.packCannotGivePower', { name })
 }
 
 /** Why a leg cannot be flown at all; null where it can be tried. */
 function refusalOfLeg(flyer: Flyer, line: RouteLine, leg: Leg): string | null {
   for (let i = leg.from.sample; i <= leg.to.sample; i++) {
     if (Number.isNaN(line.groundM[i])) {
-      return `There is no terrain data under part of ${nameOf(leg)}, so its height and wind are not known.`
+      return say('flight.thereNoTerrainData', { leg: nameOf(leg) })
     }
   }
   const aglM = meanAglM(line, leg)
   if (leg.distanceM === 0 || flyer.bestAirspeedMs(leg.bearingDeg, aglM) !== null) return null
   const wind = flyer.windMs(aglM).toFixed(1)
-  return `The wind of ${wind} m/s at its height is too strong for ${nameOf(leg)}: it cannot be flown at the airspeeds of this aircraft.`
+  return say('flight.windMSHeight', { wind, leg: nameOf(leg) })
 }

@@ -1,6 +1,7 @@
 import Papa from 'papaparse'
 import { PilotError } from '../errors'
 import { METRES_PER_FOOT } from '../picture/relief'
+import { say } from '../words/say'
 import { isOnEarth, MOST_SPOTS, type FeatureFile, type MapFeature, type Spot } from './features'
 
 /** Spellings of column heads, in small letters without unit and punctuation. */
@@ -35,24 +36,18 @@ export function readCsv(text: string, fileName: string): FeatureFile {
   })
   const quote = errors.find(({ type }) => type === 'Quotes')
   if (quote) {
-    throw new PilotError(
-      `"${fileName}" has a quotation mark that never closes (line ${(quote.row ?? 0) + 1}); export it again.`,
-    )
+    throw new PilotError(say('csv.hasQuotationMarkNever', { fileName, row: (quote.row ?? 0) + 1 }))
   }
   const [first = [], ...rows] = data
   if (rows.length > MOST_SPOTS) {
-    throw new PilotError(
-      `"${fileName}" holds more than a million lines; cut it to the part you need.`,
-    )
+    throw new PilotError(say('csv.holdsMoreThanMillion', { fileName }))
   }
   const heads = first.map(headOf)
   const column = (which: Column) =>
     heads.findIndex(({ words }) => (HEADS[which] as readonly string[]).includes(words))
   const [lat, lon] = [column('latDeg'), column('lonDeg')]
   if (lat < 0 || lon < 0) {
-    throw new PilotError(
-      `"${fileName}" has no columns of latitude and longitude; name them "lat" and "lon" in its first line.`,
-    )
+    throw new PilotError(say('csv.hasNoColumnsLatitude', { fileName }))
   }
   const [name, height, kind, feature] = (['name', 'amslM', 'kind', 'feature'] as const).map(column)
   const unit = heads[height]?.unit ?? ''
@@ -87,11 +82,9 @@ export function readCsv(text: string, fileName: string): FeatureFile {
       return { kind: isLone ? 'point' : of, name: called, note: '', spots }
     }),
     remarks: [
-      ...(bad > 0 ? [`${bad} lines of "${fileName}" have no position on Earth.`] : []),
-      ...(badHeights > 0 ? [`${badHeights} heights cannot be read as numbers.`] : []),
-      ...(isOverGround
-        ? ['Its heights are above ground and not taken: the flying height is used.']
-        : []),
+      ...(bad > 0 ? [say('csv.linesHaveNoPosition', { bad, fileName })] : []),
+      ...(badHeights > 0 ? [say('csv.heightsCannotReadNumbers', { badHeights })] : []),
+      ...(isOverGround ? [say('csv.heightsAboveGroundNot')] : []),
     ],
   }
 }

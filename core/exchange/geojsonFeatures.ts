@@ -1,6 +1,7 @@
 import type { Position } from 'geojson'
 import { z } from 'zod'
 import { PilotError } from '../errors'
+import { say } from '../words/say'
 import { isOnEarth, openRing, type FeatureFile, type MapFeature, type Spot } from './features'
 
 const position = z.array(z.number()).min(2)
@@ -27,7 +28,7 @@ export function readGeoJson(text: string, fileName: string): FeatureFile {
   try {
     json = JSON.parse(text.replace(/^\uFEFF/, ''))
   } catch (cause) {
-    throw new PilotError(`"${fileName}" cannot be read as JSON; export it again as GeoJSON.`, {
+    throw new PilotError(say('geojsonFeatures.cannotReadJsonExport', { fileName }), {
       cause,
     })
   }
@@ -46,11 +47,12 @@ export function readGeoJson(text: string, fileName: string): FeatureFile {
     }
   }
   if (features.length === 0) {
-    throw new PilotError(
-      `"${fileName}" is JSON but holds no points, lines or areas as GeoJSON has them.`,
-    )
+    throw new PilotError(say('geojsonFeatures.jsonButHoldsNo', { fileName }))
   }
-  return { features, remarks: bad > 0 ? [`${bad} parts of "${fileName}" cannot be used.`] : [] }
+  return {
+    features,
+    remarks: bad > 0 ? [say('geojsonFeatures.partsCannotUsed', { bad, fileName })] : [],
+  }
 }
 
 function shapesOf(shape: z.output<typeof geometry>): [MapFeature['kind'], Spot[]][] {

@@ -1,5 +1,6 @@
 import { PilotError } from '../errors'
 import { isOnEarth, MOST_SPOTS, type FeatureFile, type MapFeature, type Spot } from './features'
+import { say } from '../words/say'
 import { buildXml, elementsOf, parseXml, textOf, type Element } from './xml'
 
 const NAMESPACE = 'http://www.topografix.com/GPX/1/1'
@@ -13,9 +14,7 @@ export function readGpx(text: string, fileName: string): FeatureFile {
   const spotsOf = (points: readonly Element[]) =>
     points.flatMap((point): Spot[] => {
       if (++all > MOST_SPOTS) {
-        throw new PilotError(
-          `"${fileName}" holds more than a million positions; cut it to the part you need.`,
-        )
+        throw new PilotError(say('gpx.holdsMoreThanMillion', { fileName }))
       }
       const spot = spotOf(point)
       if (!spot) bad++
@@ -36,7 +35,7 @@ export function readGpx(text: string, fileName: string): FeatureFile {
       if (spots.length > 1) features.push({ kind: 'line', ...called(track), spots })
     }
   }
-  const remarks = bad > 0 ? [`${bad} positions of "${fileName}" are nowhere on Earth.`] : []
+  const remarks = bad > 0 ? [say('common.positionsNowhereEarth', { bad, fileName })] : []
   return { features, remarks }
 }
 

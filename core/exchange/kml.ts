@@ -7,6 +7,7 @@ import {
   type MapFeature,
   type Spot,
 } from './features'
+import { say } from '../words/say'
 import { buildXml, elementsOf, parseXml, textOf, type Element } from './xml'
 
 const NAMESPACE = 'http://www.opengis.net/kml/2.2'
@@ -26,9 +27,7 @@ export function readKml(text: string, fileName: string): FeatureFile {
       .filter(Boolean)
       .flatMap((tuple) => {
         if (++all > MOST_SPOTS) {
-          throw new PilotError(
-            `"${fileName}" holds more than a million positions; cut it to the part you need.`,
-          )
+          throw new PilotError(say('kml.holdsMoreThanMillion', { fileName }))
         }
         const [lonDeg, latDeg, height] = tuple.split(',').map((part) => Number(part || NaN))
         if (!isOnEarth({ latDeg, lonDeg })) {
@@ -75,12 +74,10 @@ export function readKml(text: string, fileName: string): FeatureFile {
   }
   walk(root, 0)
   const remarks = [
-    ...(bad > 0 ? [`${bad} positions of "${fileName}" are nowhere on Earth.`] : []),
-    ...(overGround > 0
-      ? [`${overGround} heights are above ground and not taken: the flying height is used.`]
-      : []),
-    ...(holes > 0 ? [`${holes} areas have holes, which are not taken.`] : []),
-    ...(tracks > 0 ? [`${tracks} recorded tracks are not read; export them as lines or GPX.`] : []),
+    ...(bad > 0 ? [say('common.positionsNowhereEarth', { bad, fileName })] : []),
+    ...(overGround > 0 ? [say('kml.heightsAboveGroundNot', { overGround })] : []),
+    ...(holes > 0 ? [say('kml.areasHaveHolesWhich', { holes })] : []),
+    ...(tracks > 0 ? [say('kml.recordedTracksNotRead', { tracks })] : []),
   ]
   return { features, remarks }
 }

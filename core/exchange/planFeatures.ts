@@ -10,6 +10,7 @@ import { readCsv } from './csv'
 import type { FeatureFile, MapFeature, Spot } from './features'
 import { readGeoJson } from './geojsonFeatures'
 import { readGpx } from './gpx'
+import { say } from '../words/say'
 import { readKml } from './kml'
 
 const KEPT_NAMES: Readonly<Record<KeptKind, string>> = {
@@ -39,8 +40,12 @@ export function planFeatures(plan: Plan, terrain: TerrainGrid): MapFeature[] {
     spots: [spot(at, '', ground(at))],
   })
   return [
-    point('Launch point', `Antenna ${plan.antennaHeightM} m above ground`, launch),
-    ...(landing.roadHead ? [point('Road head', '', landing.roadHead)] : []),
+    point(
+      say('common.launchPoint'),
+      say('planFeatures.antennaMAboveGround', { antennaHeightM: plan.antennaHeightM }),
+      launch,
+    ),
+    ...(landing.roadHead ? [point(say('common.roadHead'), '', landing.roadHead)] : []),
     ...landing.accepted.map((area) => point(area.name, area.note, area.at)),
     ...plan.places.map((place) => point(place.name, KEPT_NAMES[place.kind], place)),
     ...(route.waypoints.length > 0 ? [routeFeature(plan, terrain, locator)] : []),
@@ -101,14 +106,15 @@ export function readFeatures(text: string, fileName: string): FeatureFile {
     json: readGeoJson,
   }
   if (!ending || !(ending in reader)) {
-    throw new PilotError(
-      `"${fileName}" is of a kind not read here; give a GPX, KML, GeoJSON or CSV file.`,
-    )
+    throw new PilotError(say('planFeatures.kindNotReadHere', { fileName }))
   }
   const file = reader[ending as keyof typeof reader](text, fileName)
   if (file.features.length === 0) {
     throw new PilotError(
-      `"${fileName}" holds no points, lines or areas${file.remarks.length > 0 ? `: ${file.remarks[0]}` : '.'}`,
+      say('planFeatures.holdsNoPointsLines', {
+        fileName,
+        what: file.remarks.length > 0 ? `: ${file.remarks[0]}` : '.',
+      }),
     )
   }
   return file

@@ -1,3 +1,4 @@
+import { say } from '../words/say'
 import type { FeatureCollection, MultiPolygon } from 'geojson'
 import type { ClearFields } from '../coverage/radialSweep'
 import { classOf, COVERAGE_CLASSES, type CoverageClass } from '../coverage/shares'
@@ -39,7 +40,7 @@ export function shadingPolygons(
   flyingHeightM: number,
 ): FeatureCollection<MultiPolygon> {
   return classPolygons(classes, frame, COVERAGE_CLASSES, (name) => ({
-    label: VEILS[name as CoverageClass].label,
+    label: say(VEILS[name as CoverageClass].label),
     flying_height_m: flyingHeightM,
   }))
 }

@@ -1,4 +1,5 @@
 import { XMLBuilder, XMLParser, XMLValidator } from 'fast-xml-parser'
+import { say } from '../words/say'
 import { PilotError } from '../errors'
 
 /** Text longer than this is no plan and no flight. */
@@ -19,17 +20,19 @@ export function parseXml(
   lists: readonly string[],
 ): Element {
   if (text.length > MOST_CHARACTERS) {
-    throw new PilotError(`"${fileName}" is too long to be a plan or a flight.`)
+    throw new PilotError(say('xml.tooLongPlanFlight', { fileName }))
   }
   if (/<!(DOCTYPE|ENTITY)/i.test(text)) {
-    throw new PilotError(
-      `"${fileName}" defines a document type of its own, which may hide anything; export it again as plain ${root.toUpperCase()}.`,
-    )
+    throw new PilotError(say('xml.definesDocumentTypeOwn', { fileName, root: root.toUpperCase() }))
   }
   const isWhole = XMLValidator.validate(text)
   if (isWhole !== true) {
     throw new PilotError(
-      `"${fileName}" is not whole XML (line ${isWhole.err.line}: ${isWhole.err.msg.slice(0, 120)}); fetch or export it again.`,
+      say('xml.notWholeXmlLine', {
+        fileName,
+        line: isWhole.err.line,
+        msg: isWhole.err.msg.slice(0, 120),
+      }),
     )
   }
   const parser = new XMLParser({
@@ -45,7 +48,7 @@ export function parseXml(
   const found = (parser.parse(text) as Element)[root]
   if (typeof found !== 'object' || found === null) {
     throw new PilotError(
-      `"${fileName}" is XML but no ${root.toUpperCase()}: its first element is not <${root}>.`,
+      say('xml.xmlButNoFirst', { fileName, root: root.toUpperCase(), root2: root }),
     )
   }
   return found as Element

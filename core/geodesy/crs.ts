@@ -1,4 +1,5 @@
 import proj4 from 'proj4'
+import { say } from '../words/say'
 import type { LatLon } from './earth'
 
 /** A coordinate reference system with everything needed to compute in it offline. */
@@ -65,8 +66,8 @@ export function crsOfRow(epsg: number, [name, definition, shiftErrorM]: EpsgRow)
 export function shiftWords({ shiftErrorM }: Crs): string {
   if (shiftErrorM === undefined) return ''
   return shiftErrorM === null
-    ? ', shifted to WGS 84 by its parameters, how well is not known'
-    : `, shifted to WGS 84 within about ${shiftErrorM} m`
+    ? say('crs.shiftedWgs84Parameters')
+    : say('crs.shiftedWgs84Within', { shiftErrorM })
 }
 
 function isWgs84(definition: string): boolean {

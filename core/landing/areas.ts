@@ -1,6 +1,7 @@
 import { PilotError } from '../errors'
 import type { Surface } from '../surface/surface'
 import { cellBounds } from './cellBounds'
+import { say, type TextKey } from '../words/say'
 import type { GroundShape } from './slope'
 
 /** What ground must be like to land on. */
@@ -68,12 +69,12 @@ export interface LandingSearch {
 export const EXCLUSIONS = ['steep', 'rough', 'level', 'obstacles', 'edges', 'excluded'] as const
 export type Exclusion = (typeof EXCLUSIONS)[number]
 
-const EXCLUSION_WORDS: Readonly<Record<Exclude<Exclusion, 'level'>, string>> = {
-  steep: 'the steepest slope allowed',
-  rough: 'the roughness allowed',
-  obstacles: 'the distance from obstacles',
-  edges: 'the distance from edges of steep ground',
-  excluded: 'the excluded areas',
+const EXCLUSION_WORDS: Readonly<Record<Exclude<Exclusion, 'level'>, TextKey>> = {
+  steep: 'common.steepestSlopeAllowed',
+  rough: 'areas.roughnessAllowed',
+  obstacles: 'areas.distanceObstacles',
+  edges: 'areas.distanceEdgesSteepGround',
+  excluded: 'areas.excludedAreas',
 }
 
 interface Ground extends Surface {
@@ -151,18 +152,18 @@ function noneLeft(
 ): string {
   const [worst] = [...EXCLUSIONS].sort((a, b) => counts[b] - counts[a])
   if (counts[worst] === 0 && !fit.includes(1)) {
-    return 'There is no ground to land on: the terrain has no heights there.'
+    return say('areas.thereNoGroundLand')
   }
-  const tooSmall = `what keeps the other limits is nowhere ${limits.smallestM2} m² large`
+  const tooSmall = say('areas.whatKeepsOtherLimits', { smallestM2: limits.smallestM2 })
   if (worst === 'level') {
     return fit.includes(1)
-      ? `No ground to land on is left: ${tooSmall}; allow smaller areas.`
-      : 'No ground to land on is left: most of the terrain is perfectly level, which may be water or ice.'
+      ? say('areas.noGroundLandLeft', { tooSmall })
+      : say('areas.noGroundLandLeft3')
   }
-  const most = `most is excluded by ${EXCLUSION_WORDS[worst]}`
+  const most = say('areas.mostExcluded', { limit: say(EXCLUSION_WORDS[worst]) })
   return fit.includes(1)
-    ? `No ground to land on is left: ${tooSmall}, and ${most}; allow smaller areas or relax that.`
-    : `No ground to land on is left: ${most}; relax that first.`
+    ? say('areas.noGroundLandLeft2', { tooSmall, most })
+    : say('areas.noGroundLandLeft4', { most })
 }
 
 /**

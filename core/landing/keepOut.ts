@@ -1,5 +1,6 @@
 import type { Polygon } from 'geojson'
 import { z } from 'zod'
+import { say } from '../words/say'
 import { PilotError } from '../errors'
 
 const position = z.array(z.number()).min(2)
@@ -23,10 +24,7 @@ export function readKeepOut(text: string, fileName: string): Polygon[] {
   try {
     json = JSON.parse(text)
   } catch (cause) {
-    throw new PilotError(
-      `"${fileName}" is not GeoJSON: it cannot be read as JSON; export the areas as GeoJSON.`,
-      { cause },
-    )
+    throw new PilotError(say('keepOut.notGeojsonCannotRead', { fileName }), { cause })
   }
   const whole = collection.safeParse(json)
   const features = whole.success ? whole.data.features : [json]
@@ -38,9 +36,7 @@ export function readKeepOut(text: string, fileName: string): Polygon[] {
     return its.coordinates.map((coordinates) => ({ type: 'Polygon' as const, coordinates }))
   })
   if (found.length === 0) {
-    throw new PilotError(
-      `"${fileName}" holds no polygon, so there is no area to keep out of in it.`,
-    )
+    throw new PilotError(say('keepOut.holdsNoPolygonSo', { fileName }))
   }
   return found
 }

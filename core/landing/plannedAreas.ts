@@ -11,6 +11,7 @@ import { footWayTo, type FootWay } from './footWay'
 import { groundMargin, pictureShares, type PictureShares } from './landing'
 import type { LandingArea } from './landingArea'
 import { groundShape } from './slope'
+import { say } from '../words/say'
 import { checkStart, unwalkable, walkFrom, type WalkField } from './walk'
 
 /** A landing area of a plan with what follows for it from the terrain and the link. */
@@ -50,7 +51,12 @@ export function plannedAreas(
   let walked: WalkField | null = null
   let walkProblem: string | null = null
   try {
-    checkStart(start, landing.roadHead ? 'road head' : 'launch point', heights, level)
+    checkStart(
+      start,
+      landing.roadHead ? say('common.roadHead2') : say('common.launchPoint2'),
+      heights,
+      level,
+    )
     const out = unwalkable(level, slopeDeg, landing.walk)
     walked = walkFrom(heights, cols, rows, start, out, cellM, landing.walk)
   } catch (error) {

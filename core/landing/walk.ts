@@ -1,3 +1,4 @@
+import { say } from '../words/say'
 import { PilotError } from '../errors'
 
 /** Who walks, and over what. */
@@ -191,11 +192,9 @@ export function checkStart(
   level: Uint8Array,
 ): void {
   if (cell < 0 || Number.isNaN(heights[cell])) {
-    throw new PilotError(`The ${label} is off the terrain; choose a point on it.`)
+    throw new PilotError(say('walk.offTerrainChoosePoint', { label }))
   }
   if (level[cell]) {
-    throw new PilotError(
-      `The ${label} lies on perfectly level ground, which may be water or ice; choose a point on firm ground to walk from.`,
-    )
+    throw new PilotError(say('walk.liesPerfectlyLevelGround', { label }))
   }
 }

@@ -11,6 +11,7 @@ import { AirColumns } from '../route/airColumns'
 import type { SeenSurface } from '../surface/surface'
 import { groundAt, type GridLocator, type TerrainGrid } from '../terrain/grid'
 import { bestAims, type Sighting } from './aim'
+import { say } from '../words/say'
 import type { Target } from './heat'
 
 /** A spot judged path by path, with the real antennas aimed as well as can be. */
@@ -56,7 +57,11 @@ export function judgeSpot(
   { antennaHeightM, radio, link, clearingM, ceilingM }: SpotTask,
   targets: readonly Target[],
 ): ExactSpot {
-  const launch = resolveEnd(terrain, locator, { ...at, label: 'spot', heightM: antennaHeightM })
+  const launch = resolveEnd(terrain, locator, {
+    ...at,
+    label: say('exactSpot.spot'),
+    heightM: antennaHeightM,
+  })
   const columns = new AirColumns(terrain, locator, { ...seen, clearingM }, launch, radio, [link])
   const gains = new LinkGains(link)
   const curvature = 1 / (2 * radio.kFactor * EARTH_RADIUS_M)

@@ -1,4 +1,5 @@
 import { PilotError } from '../errors'
+import { say } from '../words/say'
 import { windowCols, type Target, type Window } from './heat'
 
 /** What a place to stand must be like. */
@@ -57,16 +58,16 @@ export function findCandidates(
   }
   if (count > 0) return { mask, window, count }
   const words = {
-    slope: 'the steepest slope allowed',
-    water: 'level ground, which may be water',
-    walk: 'the longest way on foot',
+    slope: say('common.steepestSlopeAllowed'),
+    water: say('spots.levelGroundWhichMay'),
+    walk: say('spots.longestWayFoot'),
   }
   const kinds: (keyof typeof excluded)[] = ['slope', 'water', 'walk']
   const [worst] = kinds.sort((a, b) => excluded[b] - excluded[a])
   throw new PilotError(
     excluded[worst] === 0
-      ? 'There is no ground to stand on in the area drawn; draw it over the terrain.'
-      : `There is nowhere to stand left: most is excluded by ${words[worst]}; relax that first.`,
+      ? say('spots.thereNoGroundStand')
+      : say('spots.thereNowhereStandLeft', { words: words[worst] }),
   )
 }
 

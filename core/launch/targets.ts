@@ -2,6 +2,7 @@ import { PilotError } from '../errors'
 import type { RouteLine } from '../route/routeLine'
 import type { GridPosition, TerrainGrid } from '../terrain/grid'
 import { groundAt } from '../terrain/grid'
+import { say } from '../words/say'
 import type { Target } from './heat'
 
 /** More targets than this only cost time. */
@@ -64,8 +65,6 @@ export function targetOver(
 /** Throws a PilotError where there is nothing to see. */
 export function checkTargets(targets: readonly Target[]): void {
   if (targets.length === 0) {
-    throw new PilotError(
-      'There is no target to see from anywhere; draw a route, find cols or draw an area first.',
-    )
+    throw new PilotError(say('targets.thereNoTargetSee'))
   }
 }

@@ -1,6 +1,7 @@
 import { AIRCRAFT_LIMITS, type Aircraft } from '../energy/aircraft'
 import { LIMITS, type Link } from '../radio/link'
 import type { CurrentFit } from './currentFit'
+import { say } from '../words/say'
 import type { Fit } from './robust'
 
 /** A link with what a flight has shown, under a name of its own. */
@@ -35,5 +36,8 @@ export function calibratedAircraft(
 
 /** A name that says since when something is as it was flown; an older such day makes way. */
 export function flownName(name: string, day: string): string {
-  return `${name.replace(/ \(typical\)$/, '').replace(/, as flown .*$/, '')}, as flown ${day}`
+  return say('calibrated.flown', {
+    name: name.replace(/ \(typical\)$/, '').replace(/, as flown .*$/, ''),
+    day,
+  })
 }

@@ -5,6 +5,7 @@ import { PilotError } from '../errors'
 import type { Plan } from '../plan/plan'
 import { motionOf, type FlightLog } from './flightLog'
 import type { Predicted } from './predicted'
+import { say } from '../words/say'
 import { measuredS, robustFit, SHORTEST_S, type Fit } from './robust'
 
 /** Climbing or sinking faster than this is no level flight, m/s. */
@@ -102,7 +103,7 @@ export function fitCurrent(plan: Plan, log: FlightLog, { amslM, aglM }: Predicte
   const cruiseS = measuredS(times)
   if (cruiseS < SHORTEST_S) {
     throw new PilotError(
-      `The log has ${cruiseS.toFixed(0)} s of level cruise with a current, and ${SHORTEST_S} s are needed; choose the columns of current or charge, or another flight.`,
+      say('currentFit.logHasSLevel', { cruiseS: cruiseS.toFixed(0), shortests: SHORTEST_S }),
     )
   }
   const ratios = Float64Array.from(taken, ({ ratio }) => ratio)

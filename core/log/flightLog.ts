@@ -1,6 +1,7 @@
 import { PilotError } from '../errors'
 import { isOnEarth } from '../exchange/features'
 import { geodesic } from '../geodesy/geodesic'
+import { say } from '../words/say'
 import { formatNumber } from '../words/units'
 
 /** What heights of a log are over: the level of the sea, or the place where it starts. */
@@ -71,9 +72,7 @@ export class LogGatherer {
   /** Throws a PilotError for more moments than a flight has. */
   add(entry: LogEntry, fileName: string): void {
     if (this.count === MOST_MOMENTS) {
-      throw new PilotError(
-        `"${fileName}" holds more than a million moments; cut it to the flight you mean.`,
-      )
+      throw new PilotError(say('flightLog.holdsMoreThanMillion', { fileName }))
     }
     if (this.count === this.room) this.grow()
     for (const [name, values] of this.series) values[this.count] = entry[name]
@@ -145,13 +144,16 @@ export function flightsOf(
   runs.push(run)
   if (backwards > MOST_FLIGHTS || slips > MOST_SLIPS * time.length) {
     throw new PilotError(
-      `The times of "${fileName}" go backwards ${formatNumber(backwards + slips, 0)} times; choose the column of the time, or sort the file by it.`,
+      say('flightLog.timesGoBackwardsTimes', {
+        fileName,
+        backwards: formatNumber(backwards + slips, 0),
+      }),
     )
   }
   const whole = runs.filter((its) => its.length >= FEWEST_ENTRIES)
   if (whole.length === 0) {
     throw new PilotError(
-      `"${fileName}" holds no flight: ${noTime} of ${time.length} moments have no time and ${noPlace} no position. Choose other columns.`,
+      say('flightLog.holdsNoFlightMoments', { fileName, noTime, time: time.length, noPlace }),
     )
   }
   const short = runs.filter((its) => its.length > 0).length - whole.length
@@ -175,19 +177,31 @@ export function flightsOf(
       startedAtMs: hasDay ? time[first] * 1000 : null,
     }
   })
-  const say = (count: number, what: string) =>
-    count > 0 ? [`${formatNumber(count, 0)} ${what}`] : []
+  const thinnedFlights = flights.filter((_, i) => whole[i].length > MOST_ENTRIES).length
+  const where = (count: number, remark: string) => (count > 0 ? [remark] : [])
   return {
     flights,
     remarks: [
-      ...say(noTime, 'moments without a time are left out.'),
-      ...say(noPlace, 'moments without a position are left out.'),
-      ...say(jitter, 'moments no later than the one before are left out.'),
-      ...say(backwards, 'times the clock goes back: a new flight begins there.'),
-      ...say(short, 'pieces too short for a flight are left out.'),
-      ...say(
-        flights.filter((_, i) => whole[i].length > MOST_ENTRIES).length,
-        `flights are thinned to ${formatNumber(MOST_ENTRIES, 0)} moments.`,
+      ...where(
+        noTime,
+        say('flightLog.momentsWithoutTimeLeft', { noTime: formatNumber(noTime, 0) }),
+      ),
+      ...where(
+        noPlace,
+        say('flightLog.momentsWithoutPositionLeft', { noPlace: formatNumber(noPlace, 0) }),
+      ),
+      ...where(jitter, say('flightLog.momentsNoLaterThan', { jitter: formatNumber(jitter, 0) })),
+      ...where(
+        backwards,
+        say('flightLog.timesClockGoesBack', { backwards: formatNumber(backwards, 0) }),
+      ),
+      ...where(short, say('flightLog.piecesTooShortFlight', { short: formatNumber(short, 0) })),
+      ...where(
+        thinnedFlights,
+        say('flightLog.flightsThinnedMoments', {
+          thinnedFlights: formatNumber(thinnedFlights, 0),
+          mostentries: formatNumber(MOST_ENTRIES, 0),
+        }),
       ),
     ],
   }

@@ -1,5 +1,6 @@
 import { PilotError } from '../errors'
 import { elementsOf, parseXml, textOf } from '../exchange/xml'
+import { say } from '../words/say'
 import { flightsOf, LogGatherer, type LogFile } from './flightLog'
 
 /** Flights of the tracks of a GPX file: positions, heights and times. Throws a PilotError. */
@@ -31,14 +32,10 @@ export function readGpxLog(text: string, fileName: string): LogFile {
     }
   }
   if (points === 0) {
-    throw new PilotError(
-      `"${fileName}" holds no recorded track; a route is brought in by "Hand over".`,
-    )
+    throw new PilotError(say('logGpx.holdsNoRecordedTrack', { fileName }))
   }
   if (timed === 0) {
-    throw new PilotError(
-      `The track of "${fileName}" has no times, so it cannot be compared with a flight; export it with times.`,
-    )
+    throw new PilotError(say('logGpx.trackHasNoTimes', { fileName }))
   }
   return flightsOf(gathered, { heightOver: 'sea', isSignalScaled: false }, true, fileName)
 }

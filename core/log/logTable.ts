@@ -2,6 +2,7 @@ import Papa from 'papaparse'
 import { PilotError } from '../errors'
 import { headOf, numbersWith } from '../exchange/csv'
 import { METRES_PER_FOOT } from '../picture/relief'
+import { say } from '../words/say'
 import { flightsOf, LogGatherer, type LogFile, type LogHeight } from './flightLog'
 
 /** What columns of a table can say. */
@@ -101,17 +102,13 @@ function headOfTable(row: readonly string[], delimiter: string, fileName: string
   const heads = row.map((head) => head.trim())
   if (heads.length < 3) throw noTable(fileName)
   if (heads.every((head) => head !== '' && !Number.isNaN(Number(head)))) {
-    throw new PilotError(
-      `"${fileName}" begins with numbers; its first line must name the columns, such as "time,lat,lon".`,
-    )
+    throw new PilotError(say('logTable.beginsNumbersFirstLine', { fileName }))
   }
   return { heads, delimiter, lines: 0, number: numbersWith(delimiter) }
 }
 
 function noTable(fileName: string): PilotError {
-  return new PilotError(
-    `"${fileName}" is no table with a line of heads and columns for time and position; export the flight as CSV.`,
-  )
+  return new PilotError(say('logTable.noTableLineHeads', { fileName }))
 }
 
 /**
@@ -288,7 +285,7 @@ class TimeReader {
 export function readLog(text: string, fileName: string, mapping: LogMapping): LogFile {
   const { columns, signalUnit, percentDbm } = mapping
   if (columns.time === null || columns.lat === null || columns.lon === null) {
-    throw new PilotError(`Choose the columns of time, latitude and longitude of "${fileName}".`)
+    throw new PilotError(say('logTable.chooseColumnsTimeLatitude', { fileName }))
   }
   const [low, high] = percentDbm
   const dbmOf = (value: number) => {
@@ -351,23 +348,21 @@ function checkSignal(
 ): void {
   if (columns.signal === null || low > high) return
   const head = heads[columns.signal]
-  const says = `The column "${head}" runs from ${low} to ${high}`
+  const says = say('logTable.columnRuns', { head, low, high })
   if (signalUnit === 'dbm' && low >= 0 && high > 10) {
-    const meant = high <= 100 ? 'percent' : 'dBm without its minus'
-    throw new PilotError(`${says}: that is ${meant}, not dBm; say so beside it.`)
+    const meant = high <= 100 ? 'percent' : say('common.dbmWithoutMinus')
+    throw new PilotError(say('logTable.notDbmSaySo', { says, meant }))
   }
   if (signalUnit === 'percent' && (low < 0 || high > 100)) {
-    throw new PilotError(`${says}: that is no percent; say how its levels are written.`)
+    throw new PilotError(say('logTable.noPercentSayHow', { says }))
   }
   if (signalUnit === 'unsigned dbm' && low < 0) {
-    throw new PilotError(`${says}: it has its minus; take it as dBm.`)
+    throw new PilotError(say('logTable.hasMinusTakeDbm', { says }))
   }
   const [least, most] = SIGNAL_DBM
   const levels = signalUnit === 'unsigned dbm' ? [-high, -low] : [low, high]
   if (signalUnit !== 'percent' && (levels[0] < least || levels[1] > most)) {
-    throw new PilotError(
-      `${says}: no receiver has such levels in dBm; choose another column or unit.`,
-    )
+    throw new PilotError(say('logTable.noReceiverHasSuch', { says }))
   }
 }
 

@@ -4,6 +4,7 @@ import { launchOf } from '../plan/reckoning'
 import { AirColumns } from '../route/airColumns'
 import type { Site } from '../surface/site'
 import { groundAt, isInside } from '../terrain/grid'
+import { say } from '../words/say'
 import type { FlightLog } from './flightLog'
 
 /** What the air on the way to an aircraft is, from best to worst. */
@@ -55,18 +56,14 @@ export function predictAlong(
     locator.toGrid({ latDeg: log.latDeg[i], lonDeg: log.lonDeg[i] }),
   )
   if (!places.some((place) => isInside(terrain, place))) {
-    throw new PilotError(
-      'The flight lies off this terrain altogether; open the terrain it was flown over.',
-    )
+    throw new PilotError(say('predicted.flightLiesOffTerrain'))
   }
   const first = log.heightM.findIndex((height) => !Number.isNaN(height))
-  if (first < 0) throw new PilotError('The log has no heights; choose a column of heights.')
+  if (first < 0) throw new PilotError(say('predicted.logHasNoHeights'))
   const launch = launchOf(site, plan)
   const startM = groundAt(terrain, places[first])
   if (isPutOnGround && Number.isNaN(startM)) {
-    throw new PilotError(
-      'The flight starts off this terrain, so its heights cannot be put on the ground there; take them as they are.',
-    )
+    throw new PilotError(say('predicted.flightStartsOffTerrain'))
   }
   const overStart = log.heightOver === 'start' ? launch.groundM : 0
   const liftedM = isPutOnGround ? startM - log.heightM[first] : overStart

@@ -4,6 +4,7 @@ import { geodesic } from '../geodesy/geodesic'
 import type { Plan } from '../plan/plan'
 import { motionOf, REST_MS, type FlightLog } from './flightLog'
 import { WAY_KINDS, type Predicted, type WayKind } from './predicted'
+import { say } from '../words/say'
 import { biweight, measuredS, robustFit, SHORTEST_S, type Fit, type TimedValues } from './robust'
 
 /** Measured against predicted on one kind of way. */
@@ -85,7 +86,10 @@ export function fitSignal(
   )
   if (!fits(measured)) {
     throw new PilotError(
-      `Levels were measured in sight for ${measuredS(measured.timeS).toFixed(0)} s of flight, and ${SHORTEST_S} s are needed; choose the column of the signal, or another flight.`,
+      say('signalFit.levelsMeasuredSightS', {
+        timeS: measuredS(measured.timeS).toFixed(0),
+        shortests: SHORTEST_S,
+      }),
     )
   }
   return { ...robustFit(measured), from: isClear ? ['clear'] : ['clear', 'obstructed'] }

@@ -1,10 +1,11 @@
+import type { TextKey } from '../words/say'
 import { COVERAGE_CLASSES, type CoverageClass } from '../coverage/shares'
 
 export type Rgba = readonly [red: number, green: number, blue: number, alpha: number]
 
 /** How a class is laid over the relief: one colour, or a second one in a pattern on it. */
 export interface Veil {
-  readonly label: string
+  readonly label: TextKey
   readonly colour: Rgba
   readonly pattern: { readonly kind: 'stripes' | 'dots' | 'bars'; readonly colour: Rgba } | null
 }
@@ -14,23 +15,23 @@ export interface Veil {
  * stay apart in grey and for every kind of colour vision.
  */
 export const VEILS: Readonly<Record<CoverageClass, Veil>> = {
-  fresnelClear: { label: 'Fresnel-clear', colour: [64, 190, 196, 84], pattern: null },
+  fresnelClear: { label: 'colours.fresnelClear', colour: [64, 190, 196, 84], pattern: null },
   fresnelUncertain: {
-    label: 'Fresnel uncertain',
+    label: 'colours.fresnelUncertain',
     colour: [64, 190, 196, 84],
     pattern: { kind: 'dots', colour: [201, 114, 0, 235] },
   },
   sightOnly: {
-    label: 'In sight only',
+    label: 'colours.sightOnly',
     colour: [246, 190, 90, 70],
     pattern: { kind: 'stripes', colour: [246, 166, 35, 190] },
   },
   sightUncertain: {
-    label: 'Sight uncertain',
+    label: 'colours.sightUncertain',
     colour: [44, 34, 66, 84],
     pattern: { kind: 'dots', colour: [255, 224, 150, 215] },
   },
-  blocked: { label: 'Blocked', colour: [44, 34, 66, 138], pattern: null },
+  blocked: { label: 'common.blocked', colour: [44, 34, 66, 138], pattern: null },
 }
 
 /** Every pattern repeats after this many pixels, along rows and columns. */

@@ -5,13 +5,13 @@ import type { View } from './view'
 
 /** Light, barred and dark, as the answers are; bars upright, so that the two are told apart. */
 export const MARGIN_VEILS: Readonly<Record<MarginClass, Veil>> = {
-  comfortable: { label: 'Comfortable', colour: [72, 132, 214, 92], pattern: null },
+  comfortable: { label: 'marginShading.comfortable', colour: [72, 132, 214, 92], pattern: null },
   thin: {
-    label: 'Thin',
+    label: 'marginShading.thin',
     colour: [252, 226, 140, 70],
     pattern: { kind: 'bars', colour: [206, 120, 18, 200] },
   },
-  lost: { label: 'Lost', colour: [62, 24, 40, 142], pattern: null },
+  lost: { label: 'marginShading.lost', colour: [62, 24, 40, 142], pattern: null },
 }
 export const MARGIN_WORDS = Uint32Array.from(
   MARGIN_CLASSES.flatMap((name) => tileOf(MARGIN_VEILS[name])),

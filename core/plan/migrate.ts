@@ -1,4 +1,5 @@
 import { USUAL_BRIEF } from '../brief/briefSetup'
+import { say } from '../words/say'
 import { PilotError } from '../errors'
 
 type Json = Record<string, unknown>
@@ -32,9 +33,7 @@ export function migrate(json: unknown, newest: number, fileName: string): unknow
   if (typeof settings !== 'object' || settings === null || !('version' in settings)) return json
   const { version } = settings
   if (typeof version === 'number' && Number.isInteger(version) && version > newest) {
-    throw new PilotError(
-      `"${fileName}" was saved by a newer Colsight (plan version ${version}, this one knows ${newest}); open it there.`,
-    )
+    throw new PilotError(say('migrate.savedNewerColsightPlan', { fileName, version, newest }))
   }
   for (let from = Number(version); from in STEPS; from++) {
     settings = { ...STEPS[from](settings as Json), version: from + 1 }

@@ -23,6 +23,7 @@ import {
 } from './planSchema'
 import type { Plan, PlanDocument, PlanUnknown, TerrainReference } from './plan'
 import { terrainReferenceFile, terrainReferenceOf } from './terrainReference'
+import { say } from '../words/say'
 import { unknownIn, withUnknown, type Unknown } from './unknown'
 
 /**
@@ -212,7 +213,7 @@ export function readPlan(text: string, fileName: string): PlanDocument {
   const [place, ...otherPlaces] = withRole('launch point')
   if (!place || otherPlaces.length > 0) {
     throw new PilotError(
-      `"${fileName}" has ${place ? 'several features' : 'no feature'} with the role "launch point"; a plan needs one.`,
+      say('planFile.hasRoleLaunchPoint', { fileName, found: place ? 'several' : 'none' }),
     )
   }
   const launchPoint = parse(launchFeature, place.feature, fileName, `features.${place.i}.`)
@@ -338,7 +339,7 @@ function checkPlan(plan: Plan, fileName: string): void {
     new Flyer(plan)
   } catch (error) {
     if (!(error instanceof PilotError)) throw error
-    throw new PilotError(`"${fileName}" is no plan that can be used: ${error.message}`)
+    throw new PilotError(say('planFile.noPlanCanUsed', { fileName, message: error.message }))
   }
 }
 
@@ -389,7 +390,7 @@ function readRoute(
     return { waypoints: [], takeOffHeightM, endsAtLaunch: false, homeLeg }
   }
   if (others.length > 0) {
-    throw new PilotError(`"${fileName}" has several routes; keep the feature of one.`)
+    throw new PilotError(say('planFile.hasSeveralRoutesKeep', { fileName }))
   }
   const { geometry, properties } = parse(
     routeFeature,
@@ -401,7 +402,11 @@ function readRoute(
   const places = geometry.coordinates.slice(1, endsAtLaunch ? -1 : undefined)
   if (places.length !== waypoints.length) {
     throw new PilotError(
-      `The route in "${fileName}" has ${places.length} positions after the launch point and ${waypoints.length} waypoints; give each position its waypoint.`,
+      say('planFile.routeHasPositionsAfter', {
+        fileName,
+        places: places.length,
+        waypoints: waypoints.length,
+      }),
     )
   }
   return {
@@ -431,10 +436,7 @@ function jsonOf(text: string, fileName: string): unknown {
   try {
     return JSON.parse(text.replace(/^\uFEFF/, ''))
   } catch (cause) {
-    throw new PilotError(
-      `"${fileName}" cannot be read as JSON; save a plan from Colsight to see how such a file looks.`,
-      { cause },
-    )
+    throw new PilotError(say('planFile.cannotReadJsonSave', { fileName }), { cause })
   }
 }
 
@@ -448,13 +450,13 @@ function parse<S extends z.ZodType>(
   if (parsed.success) return parsed.data
   const isPlan = typeof json === 'object' && json !== null && 'colsight' in json
   if (where === '' && !isPlan) {
-    throw new PilotError(
-      `"${fileName}" is JSON but no plan; save a plan from Colsight to see how such a file looks.`,
-    )
+    throw new PilotError(say('planFile.jsonButNoPlan', { fileName }))
   }
   const issues = parsed.error.issues.map((issue) => ({
     ...issue,
     path: [...where.split('.').filter(Boolean), ...issue.path],
   }))
-  throw new PilotError(`"${fileName}" is no plan that can be used: ${firstIssue({ issues })}.`)
+  throw new PilotError(
+    say('planFile.noPlanCanUsed2', { fileName, firstIssue: firstIssue({ issues }) }),
+  )
 }

@@ -6,6 +6,7 @@ import { AirColumns } from '../route/airColumns'
 import { airAlong, conflictsOf, type Conflict, type RouteAir } from '../route/corridor'
 import { routeLine, type RouteLine } from '../route/routeLine'
 import type { Site } from '../surface/site'
+import { say } from '../words/say'
 import type { Plan } from './plan'
 
 /** What follows from a plan's route: its line, the air over it, the flight along it. */
@@ -21,7 +22,7 @@ export interface Reckoning {
 
 /** The ground antenna of a plan, on its terrain. Throws a PilotError where it stands on none. */
 export function launchOf({ terrain, locator }: Site, plan: Plan): ResolvedEnd {
-  const end = { ...plan.launch, label: 'launch point', heightM: plan.antennaHeightM }
+  const end = { ...plan.launch, label: say('common.launchPoint2'), heightM: plan.antennaHeightM }
   return resolveEnd(terrain, locator, end)
 }
 

@@ -4,6 +4,7 @@ import { PilotError } from '../errors'
 import { GridLocator, groundAt, isInside, type TerrainGrid } from '../terrain/grid'
 import { bareGround, surfaceAt, type SeenSurface } from '../surface/surface'
 import { firstFresnelRadiusM } from './fresnel'
+import { say } from '../words/say'
 import { freeSpaceLossDb, wavelengthM } from './freeSpace'
 
 /** Spacing of the samples along a path, in cells: fine enough to meet every facet of the ground. */
@@ -98,9 +99,7 @@ export function pathProfile(
   const lengthCells = Math.hypot(b.col - a.col, b.row - a.row)
   const line = geodesic(from, to)
   if (lengthCells === 0 || line.distanceM === 0) {
-    throw new PilotError(
-      `The ${from.label} and the ${to.label} are the same point; move one of them.`,
-    )
+    throw new PilotError(say('path.samePointMoveOne', { label: from.label, label2: to.label }))
   }
 
   const count = Math.ceil(lengthCells / SAMPLE_STEP_CELLS) + 1
@@ -176,46 +175,40 @@ export function resolveEnd(terrain: TerrainGrid, locator: GridLocator, end: Path
   checkPosition(end, end.label)
   if (!(end.heightM >= 0 && Number.isFinite(end.heightM))) {
     throw new PilotError(
-      `The height of the ${end.label} is ${end.heightM} m; heights are above ground and cannot be negative.`,
+      say('path.heightMHeightsAbove', { label: end.label, heightM: end.heightM }),
     )
   }
   const position = locator.toGrid(end)
-  const place = `The ${end.label} (${end.latDeg.toFixed(5)}, ${end.lonDeg.toFixed(5)})`
+  const place = say('path.the', {
+    label: end.label,
+    latDeg: end.latDeg.toFixed(5),
+    lonDeg: end.lonDeg.toFixed(5),
+  })
   if (!isInside(terrain, position)) {
-    throw new PilotError(`${place} is off the terrain "${terrain.name}"; choose a point on it.`)
+    throw new PilotError(say('path.offTerrainChoosePoint', { place, name: terrain.name }))
   }
   const groundM = groundAt(terrain, position)
   if (Number.isNaN(groundM)) {
-    throw new PilotError(
-      `${place} is where the terrain "${terrain.name}" has no data; choose a point beside the gap.`,
-    )
+    throw new PilotError(say('path.whereTerrainHasNo', { place, name: terrain.name }))
   }
   return { ...end, groundM, antennaAmslM: groundM + end.heightM }
 }
 
 function checkPosition({ latDeg, lonDeg }: LatLon, label: string): void {
   if (!(Math.abs(latDeg) <= 90 && Math.abs(lonDeg) <= 360)) {
-    throw new PilotError(
-      `The ${label} needs a latitude from -90 to 90 and a longitude from -180 to 180 degrees, not ${latDeg}, ${lonDeg}.`,
-    )
+    throw new PilotError(say('path.needsLatitude9090', { label, latDeg, lonDeg }))
   }
 }
 
 /** Throws a PilotError that names the first setting without a usable value. */
 export function checkRadio({ frequencyMhz, kFactor, fresnelFraction }: RadioSettings): void {
   if (!(frequencyMhz >= 100 && frequencyMhz <= 100_000)) {
-    throw new PilotError(
-      `The frequency is ${frequencyMhz} MHz; give one from 100 to 100000 MHz, such as 5800.`,
-    )
+    throw new PilotError(say('path.frequencyMhzGiveOne', { frequencyMhz }))
   }
   if (!(kFactor >= 0.3 && kFactor <= 1000)) {
-    throw new PilotError(
-      `The k-factor is ${kFactor}; give one from 0.3 to 1000, usually 1.333 (4/3).`,
-    )
+    throw new PilotError(say('path.kFactorGiveOne', { kFactor }))
   }
   if (!(fresnelFraction >= 0 && fresnelFraction <= 1)) {
-    throw new PilotError(
-      `The Fresnel fraction is ${fresnelFraction}; give one from 0 to 1, usually 0.6.`,
-    )
+    throw new PilotError(say('path.fresnelFractionGiveOne', { fresnelFraction }))
   }
 }

@@ -1,5 +1,6 @@
 import { freeSpaceLossDb, wavelengthM } from '../propagation/freeSpace'
 import { AimedAntenna, peakGainDbi, polarisationLossDb } from './antenna'
+import { say } from '../words/say'
 import type { Branch, Link } from './link'
 
 /** Path between the ground antenna and the aircraft, as the budget needs it. */
@@ -43,23 +44,23 @@ export function linkBudget(link: Link, geometry: PathGeometry, extra: ExtraLosse
   const branch = gains.bestBranch(azimuthDeg, elevationDeg)
   const { antenna, feederLossDb } = link.branches[branch]
   const ground: BudgetItem[] = [
-    { label: 'Ground antenna', db: gains.groundDbi(branch, azimuthDeg, elevationDeg) },
-    { label: 'Ground feeder', db: -feederLossDb },
+    { label: say('common.groundAntenna'), db: gains.groundDbi(branch, azimuthDeg, elevationDeg) },
+    { label: say('budget.groundFeeder'), db: -feederLossDb },
   ]
   const aircraft: BudgetItem[] = [
-    { label: 'Aircraft antenna', db: gains.aircraftDbi(elevationDeg) },
-    { label: 'Aircraft feeder', db: -link.aircraft.feederLossDb },
+    { label: say('budget.aircraftAntenna'), db: gains.aircraftDbi(elevationDeg) },
+    { label: say('budget.aircraftFeeder'), db: -link.aircraft.feederLossDb },
   ]
   const path: BudgetItem[] = [
-    { label: 'Free space', db: -freeSpaceLossDb(slantM, link.frequencyMhz) },
-    { label: 'Diffraction', db: -extra.diffractionDb },
-    { label: 'Foliage', db: -extra.foliageDb },
+    { label: say('budget.freeSpace'), db: -freeSpaceLossDb(slantM, link.frequencyMhz) },
+    { label: say('budget.diffraction'), db: -extra.diffractionDb },
+    { label: say('budget.foliage'), db: -extra.foliageDb },
     {
-      label: 'Polarisation',
+      label: say('common.polarisation'),
       db: -polarisationLossDb(antenna.polarisation, link.aircraft.antenna.polarisation),
     },
-    { label: 'Body and frame', db: -link.bodyLossDb },
-    { label: 'Excess, as flown', db: -link.excessLossDb },
+    { label: say('common.bodyFrame'), db: -link.bodyLossDb },
+    { label: say('budget.excessFlown'), db: -link.excessLossDb },
   ]
   const [sending, receiving] = link.direction === 'down' ? [aircraft, ground] : [ground, aircraft]
   const items = [...sending.reverse(), ...path, ...receiving]

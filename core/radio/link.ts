@@ -1,6 +1,7 @@
 import { z } from 'zod'
 import { firstIssue, PilotError } from '../errors'
 import { wavelengthM } from '../propagation/freeSpace'
+import { say } from '../words/say'
 import { helixAt, POLARISATIONS, type Aim, type Antenna } from './antenna'
 
 /** One antenna at the ground station with its own cable. */
@@ -55,8 +56,8 @@ export const LIMITS = {
 const within = ([least, most]: readonly [number, number], unit: string) =>
   z
     .number()
-    .min(least, `must be ${least} ${unit} or more`)
-    .max(most, `must be ${most} ${unit} or less`)
+    .min(least, { error: () => say('link.mustMore', { least, unit }) })
+    .max(most, { error: () => say('link.mustLess', { most, unit }) })
 
 const polarisation = z.enum(POLARISATIONS as unknown as [string, ...string[]])
 const gain = within(LIMITS.gainDbi, 'dBi')
@@ -83,7 +84,11 @@ export const linkSchema = z.strictObject({
   direction: z.enum(['down', 'up']),
   frequency_mhz: within(LIMITS.frequencyMhz, 'MHz'),
   power_dbm: within(LIMITS.powerDbm, 'dBm').optional(),
-  power_mw: z.number().positive('must be above 0 mW').max(100_000).optional(),
+  power_mw: z
+    .number()
+    .positive({ error: () => say('link.mustBeAbove0Mw') })
+    .max(100_000)
+    .optional(),
   ground: z
     .array(
       z.strictObject({
@@ -93,7 +98,7 @@ export const linkSchema = z.strictObject({
         feeder_loss_db: loss,
       }),
     )
-    .min(1, 'needs at least one antenna'),
+    .min(1, { error: () => say('link.needsOneAntenna') }),
   aircraft: z.strictObject({ antenna, feeder_loss_db: loss }),
   body_loss_db: loss,
   sensitivity_dbm: within(LIMITS.sensitivityDbm, 'dBm'),
@@ -111,14 +116,11 @@ export function readLink(text: string, fileName: string): Link {
   try {
     json = JSON.parse(text)
   } catch (cause) {
-    throw new PilotError(
-      `"${fileName}" cannot be read as JSON; save a link from Colsight to see how such a file looks.`,
-      { cause },
-    )
+    throw new PilotError(say('link.cannotReadJsonSave', { fileName }), { cause })
   }
   const parsed = linkSchema.safeParse(json)
   if (!parsed.success) {
-    throw new PilotError(`"${fileName}" is no link that can be used: ${firstIssue(parsed.error)}.`)
+    throw new PilotError(say('link.noLinkCanUsed', { fileName, error: firstIssue(parsed.error) }))
   }
   return linkOf(parsed.data, fileName)
 }
@@ -126,9 +128,7 @@ export function readLink(text: string, fileName: string): Link {
 /** The link that a file, or a part of one, describes. */
 export function linkOf(data: z.output<typeof linkSchema>, fileName: string): Link {
   if ((data.power_dbm === undefined) === (data.power_mw === undefined)) {
-    throw new PilotError(
-      `"${fileName}" must give the power once, either as power_dbm or as power_mw.`,
-    )
+    throw new PilotError(say('link.mustGivePowerOnce', { fileName }))
   }
   return {
     name: data.name,
@@ -242,13 +242,15 @@ export function linkWarnings(link: Link): string[] {
     const { circumference, pitchAngleDeg, isAxialMode } = helixAt(its, lambda)
     if (!isAxialMode) {
       return [
-        `A helix of ${circumference.toFixed(2)} wavelengths around and ${its.turns} turns is not in axial mode at ${link.frequencyMhz} MHz: give it 0.75 to 1.33 wavelengths and more than 3 turns, or its gain means nothing.`,
+        say('link.helixWavelengthsAroundTurns', {
+          circumference: circumference.toFixed(2),
+          turns: its.turns,
+          frequencyMhz: link.frequencyMhz,
+        }),
       ]
     }
     return pitchAngleDeg < 11 || pitchAngleDeg > 15
-      ? [
-          `A helix wound at ${pitchAngleDeg.toFixed(1)} degrees lies outside the 12 to 14 degrees its gain formula was made for.`,
-        ]
+      ? [say('link.helixWoundDegreesLies', { pitchAngleDeg: pitchAngleDeg.toFixed(1) })]
       : []
   })
 }

@@ -1,4 +1,5 @@
 import type { LatLon } from '../geodesy/earth'
+import { say } from '../words/say'
 import type { Unknown } from '../plan/unknown'
 
 export const HEIGHT_REFERENCES = ['ground', 'sea'] as const
@@ -53,7 +54,7 @@ export function waypointAt({ latDeg, lonDeg }: LatLon, heightM: number): Waypoin
 
 /** What a waypoint is called. */
 export function waypointName({ waypoints }: Route, index: number): string {
-  return waypoints[index].name || `Waypoint ${index + 1}`
+  return waypoints[index].name || say('route.waypoint', { index: index + 1 })
 }
 
 function withWaypoints(route: Route, waypoints: readonly Waypoint[]): Route {

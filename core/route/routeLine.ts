@@ -5,6 +5,7 @@ import type { ResolvedEnd } from '../propagation/path'
 import { resolveEnd } from '../propagation/path'
 import type { Surface } from '../surface/surface'
 import { bilinear, groundAt, type GridLocator, type TerrainGrid } from '../terrain/grid'
+import { say } from '../words/say'
 import { ROUTE_LIMITS, waypointName, type LegShape, type Route } from './route'
 
 /** Spacing of the samples along a route, in cells. */
@@ -139,13 +140,17 @@ function stationEnds(
 ): StationEnd[] {
   const { waypoints, takeOffHeightM, endsAtLaunch, homeLeg } = route
   if (waypoints.length === 0) {
-    throw new PilotError('The route has no waypoint yet; add one on the map or in its table.')
+    throw new PilotError(say('routeLine.routeHasNoWaypoint'))
   }
-  checkWithin('take-off height', takeOffHeightM, ROUTE_LIMITS.takeOffHeightM, 'm')
-  const base = resolveEnd(terrain, locator, { ...launch, label: 'launch point', heightM: 0 })
+  checkWithin(say('routeLine.takeOffHeight'), takeOffHeightM, ROUTE_LIMITS.takeOffHeightM, 'm')
+  const base = resolveEnd(terrain, locator, {
+    ...launch,
+    label: say('common.launchPoint2'),
+    heightM: 0,
+  })
   const over: StationEnd = {
     ...base,
-    label: 'Launch point',
+    label: say('common.launchPoint'),
     waypoint: null,
     amslM: base.groundM + takeOffHeightM,
     aglM: takeOffHeightM,
@@ -154,9 +159,11 @@ function stationEnds(
   }
   const ends = waypoints.map((waypoint, i): StationEnd => {
     const label = waypointName(route, i)
-    checkWithin(`height of ${label}`, waypoint.heightM, ROUTE_LIMITS.heightM, 'm')
-    checkWithin(`loiter time at ${label}`, waypoint.loiterS, ROUTE_LIMITS.loiterS, 's')
-    const inWords = waypoint.name ? `waypoint "${waypoint.name}"` : `waypoint ${i + 1}`
+    checkWithin(say('routeLine.height', { label }), waypoint.heightM, ROUTE_LIMITS.heightM, 'm')
+    checkWithin(say('routeLine.loiterTime', { label }), waypoint.loiterS, ROUTE_LIMITS.loiterS, 's')
+    const inWords = waypoint.name
+      ? say('routeLine.waypoint', { name: waypoint.name })
+      : say('routeLine.waypoint2', { i: i + 1 })
     const end = resolveEnd(terrain, locator, { ...waypoint, label: inWords, heightM: 0 })
     const amslM = waypoint.heightM + (waypoint.heightOver === 'ground' ? end.groundM : 0)
     const { loiterS, leg } = waypoint

@@ -2,6 +2,7 @@ import { PilotError } from '../errors'
 import type { TerrainGrid } from '../terrain/grid'
 import { readOnto } from '../terrain/mosaic'
 import type { WorkOptions } from '../terrain/terrainFile'
+import { say } from '../words/say'
 import type { TerrainSet } from '../terrain/terrainSet'
 
 /** A second terrain as the surface of the first: trees, buildings and all. */
@@ -32,7 +33,7 @@ export async function surfaceModelOn(
   }
   if (covered === 0) {
     throw new PilotError(
-      `"${model.name}" does not overlap the terrain "${terrain.name}"; choose a surface model of the same place.`,
+      say('model.doesNotOverlapTerrain', { name: model.name, name2: terrain.name }),
     )
   }
   return { name: model.name, heights, share: covered / ground }

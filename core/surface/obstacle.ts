@@ -4,6 +4,7 @@ import { PilotError } from '../errors'
 import type { Unknown } from '../plan/unknown'
 import type { GridLocator } from '../terrain/grid'
 import { shapesOnGrid } from '../terrain/shapes'
+import { say } from '../words/say'
 import type { StandingObstacle } from './surface'
 
 export const OBSTACLE_KINDS = ['mast', 'wire', 'wood', 'building'] as const
@@ -38,11 +39,11 @@ const position = z
   .array(z.number())
   .min(2)
   .refine(([lon, lat]) => Math.abs(lon) <= 180 && Math.abs(lat) <= 90, {
-    message: 'is no longitude and latitude in degrees',
+    error: () => say('obstacle.noLongitudeLatitude'),
   })
-const line = z.array(position).min(2, 'needs two positions at least')
-const ring = z.array(position).min(4, 'needs four positions at least')
-const polygon = z.array(ring).min(1, 'has no ring')
+const line = z.array(position).min(2, { error: () => say('obstacle.needsTwoPositions') })
+const ring = z.array(position).min(4, { error: () => say('obstacle.needsFourPositions') })
+const polygon = z.array(ring).min(1, { error: () => say('obstacle.hasNoRing') })
 
 const simple = z.discriminatedUnion('type', [
   z.object({ type: z.literal('Point'), coordinates: position }),
@@ -75,34 +76,27 @@ export function readObstacles(text: string, fileName: string): Obstacle[] {
   try {
     json = JSON.parse(text)
   } catch (cause) {
-    throw new PilotError(
-      `"${fileName}" is not GeoJSON: it cannot be read as JSON; export the obstacles as GeoJSON.`,
-      { cause },
-    )
+    throw new PilotError(say('obstacle.notGeojsonCannotRead', { fileName }), { cause })
   }
   const single = feature.safeParse(json)
   const whole = collection.safeParse(json)
   if (!single.success && !whole.success) {
-    throw new PilotError(
-      `"${fileName}" is JSON but no GeoJSON FeatureCollection; export the obstacles as GeoJSON.`,
-    )
+    throw new PilotError(say('obstacle.jsonButNoGeojson', { fileName }))
   }
   const features = whole.success ? whole.data.features : [json]
   if (features.length === 0) {
-    throw new PilotError(`"${fileName}" holds no features, so there is no obstacle in it.`)
+    throw new PilotError(say('obstacle.holdsNoFeaturesSo', { fileName }))
   }
   return features.map((raw, i) => readFeature(raw, i + 1, fileName))
 }
 
 function readFeature(raw: unknown, number: number, fileName: string): Obstacle {
   const parsed = feature.safeParse(raw)
-  const place = `feature ${number} of "${fileName}"`
+  const place = say('obstacle.feature', { number, fileName })
   if (!parsed.success) {
     const { path, message } = parsed.error.issues[0]
-    const where = path.length > 0 ? ` at ${path.join('.')}` : ''
-    throw new PilotError(
-      `The ${place} is no point, line or area that can be used${where}: ${message}.`,
-    )
+    const where = path.length > 0 ? say('obstacle.at', { path: path.join('.') }) : ''
+    throw new PilotError(say('obstacle.noPointLineArea', { place, where, message }))
   }
   const { geometry } = parsed.data
   const properties = parsed.data.properties ?? {}
@@ -110,14 +104,16 @@ function readFeature(raw: unknown, number: number, fileName: string): Obstacle {
   const called = name === '' ? place : `${place} ("${name}")`
   const given = properties.height_m ?? properties.height
   if (given === undefined || given === null || given === '') {
-    throw new PilotError(
-      `The ${called} has no height; give every obstacle a property "height_m", metres above ground.`,
-    )
+    throw new PilotError(say('obstacle.hasNoHeightGive', { called }))
   }
   const heightM = typeof given === 'string' ? Number(given.replace(/\s*m$/, '')) : Number(given)
   if (!(heightM > 0 && heightM <= MAX_OBSTACLE_M)) {
     throw new PilotError(
-      `The ${called} has the height "${String(given)}"; give metres above ground, above 0 and up to ${MAX_OBSTACLE_M}.`,
+      say('obstacle.hasHeightGiveMetres', {
+        called,
+        given: String(given),
+        maxobstaclem: MAX_OBSTACLE_M,
+      }),
     )
   }
   const kind = OBSTACLE_KINDS.find((known) => known === properties.kind) ?? usualKind(geometry)

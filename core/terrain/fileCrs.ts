@@ -1,4 +1,5 @@
 import { PilotError } from '../errors'
+import { say } from '../words/say'
 import {
   heightUnitM,
   isGeographic,
@@ -102,9 +103,7 @@ export async function readFileCrs(
   }
   if (given !== undefined) return found(await byCode(given, name, lookUpCrs))
   if (projection) return found(await fromWkt(projection, name, lookUpCrs))
-  throw new NoCrs(
-    `"${name}" does not name its coordinate system; give its EPSG code, choose its .prj file together with it, or export it again with one.`,
-  )
+  throw new NoCrs(say('fileCrs.doesNotNameCoordinate', { name }))
 }
 
 function likelyUnitM(crs: Crs): number | null {
@@ -114,14 +113,10 @@ function likelyUnitM(crs: Crs): number | null {
 async function byCode(code: number, name: string, lookUpCrs: CrsLookup): Promise<Crs> {
   const crs = await lookUpCrs(code)
   if (!crs || !/\+proj=(?!geocent)/.test(crs.definition)) {
-    throw new PilotError(
-      `The coordinate system EPSG:${code} of "${name}" is not known here; check the code, or reproject the file to a UTM zone.`,
-    )
+    throw new PilotError(say('fileCrs.coordinateSystemEpsgNot', { code, name }))
   }
   if (needsGrid(crs)) {
-    throw new PilotError(
-      `"${name}" is in ${crs.name} (EPSG:${code}), whose datum needs a shift grid that is not here; reproject it to a UTM zone on WGS 84.`,
-    )
+    throw new PilotError(say('fileCrs.epsgWhoseDatumNeeds', { name, name2: crs.name, code }))
   }
   return crs
 }
@@ -151,14 +146,14 @@ async function ownSystem(keys: GeoKeys, name: string) {
   const isMap = keys.ProjectedCSTypeGeoKey === USER_DEFINED || keys.GTModelTypeGeoKey === 1
   if (!proj4 || wrong || isMap === /\+proj=longlat/.test(proj4)) {
     throw new PilotError(
-      `"${name}" uses a coordinate system of its own making that is not understood here${wrong ? ` (${wrong[0]})` : ''}; reproject it to a UTM zone.`,
+      say('fileCrs.usesCoordinateSystemOwn', { name, what: wrong ? ` (${wrong[0]})` : '' }),
     )
   }
   const citation = [keys.PCSCitationGeoKey, keys.GTCitationGeoKey, keys.GeogCitationGeoKey]
     .find((text): text is string => typeof text === 'string' && text.trim() !== '')
     ?.split('|')[0]
   const crs: Crs = {
-    name: citation?.trim().slice(0, 80) || 'a coordinate system of its own',
+    name: citation?.trim().slice(0, 80) || say('fileCrs.coordinateSystemOwn'),
     epsg: null,
     definition: proj4.trim(),
     shiftErrorM: null,
@@ -175,7 +170,7 @@ async function fromWkt(wkt: string, name: string, lookUpCrs: CrsLookup): Promise
   const code = /AUTHORITY\["EPSG","(\d+)"\]\]$/i.exec(text.replace(/\s+/g, ''))?.[1]
   const known = code ? await lookUpCrs(Number(code)) : undefined
   if (known && !needsGrid(known)) return known
-  const label = /^[A-Z_]+\s*\[\s*"([^"]{1,80})"/i.exec(text)?.[1] ?? 'its .prj file'
+  const label = /^[A-Z_]+\s*\[\s*"([^"]{1,80})"/i.exec(text)?.[1] ?? say('fileCrs.prjFile')
   const crs: Crs = {
     name: label.replaceAll('_', ' '),
     epsg: null,
@@ -183,9 +178,7 @@ async function fromWkt(wkt: string, name: string, lookUpCrs: CrsLookup): Promise
     shiftErrorM: null,
   }
   if (!/^(PROJCS|GEOGCS|PROJCRS|GEOGCRS|GEODCRS|COMPD_CS)\b/i.test(text) || !isUsable(crs)) {
-    throw new PilotError(
-      `The .prj file of "${name}" holds no coordinate system that is understood here; give the file's EPSG code instead, or reproject it to a UTM zone.`,
-    )
+    throw new PilotError(say('fileCrs.prjFileHoldsNo', { name }))
   }
   return (await wellKnown(crs, lookUpCrs)) ?? crs
 }

@@ -1,6 +1,7 @@
 import { Projection, type Crs } from '../geodesy/crs'
 import type { LatLon } from '../geodesy/earth'
 import { geodesic } from '../geodesy/geodesic'
+import type { Saying } from '../words/say'
 
 /**
  * Where a grid lies: square cells, north up, metric CRS. Columns count eastward and rows
@@ -30,8 +31,8 @@ export interface TerrainGrid extends GridFrame {
   readonly heights: Float32Array
   /** What the terrain is called: the name of its file. */
   readonly name: string
-  /** How the grid came about, for people: "own grid" or "resampled from ...". */
-  readonly origin: string
+  /** How the grid came about, for people. */
+  readonly origin: Saying
   /** 1 for cells that were voids and are filled from around; null or left out where none is. */
   readonly filled?: Uint8Array | null
 }

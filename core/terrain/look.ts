@@ -7,6 +7,7 @@ import { spread } from './lattice'
 import { readOnto } from './mosaic'
 import { middleOf, type SiteWish } from './siteFrame'
 import type { WorkOptions } from './terrainFile'
+import { say } from '../words/say'
 import type { TerrainSet } from './terrainSet'
 
 /** What terrain files are and show, before a site is cut out of them. */
@@ -47,7 +48,7 @@ export async function lookAt(
 ): Promise<TerrainLook> {
   const isAll = files.length === set.files.length
   if (isAll && files.every(({ isSample, missingShare }) => !isSample && missingShare === 1)) {
-    throw new PilotError(`"${set.name}" holds no heights at all: every cell is marked as no data.`)
+    throw new PilotError(say('look.holdsNoHeightsAll', { name: set.name }))
   }
   const frame = overviewFrame(set)
   const heights = new Float32Array(frame.cols * frame.rows)
@@ -63,7 +64,7 @@ export async function lookAt(
     name: set.name,
     files,
     fileCount: set.files.length,
-    overview: { ...frame, heights, name: set.name, origin: 'an overview' },
+    overview: { ...frame, heights, name: set.name, origin: { key: 'look.overview' } },
     finestCellM,
     suggestion: await suggest(set, lookUpCrs, finestCellM, middle),
   }

@@ -3,6 +3,7 @@ import { isMetric, Projection, siteEpsg, type CrsLookup } from '../geodesy/crs'
 import { EARTH_RADIUS_M, type LatLon } from '../geodesy/earth'
 import { isAligned, spread, type Lattice } from './lattice'
 import type { GridFrame } from './grid'
+import { say } from '../words/say'
 import type { Sheet } from './sheet'
 
 /** The part of the ground to be worked on, and in which cells. */
@@ -45,7 +46,7 @@ export async function siteFrame(
   const own = ownGrid(finest)
   const centre = window?.centre ?? middleOf(sheets)
   const crs = own ? finest.lattice.crs : await lookUpCrs(siteEpsg(centre))
-  if (!crs) throw new PilotError(`"${name}" lies where no UTM zone is; check its georeferencing.`)
+  if (!crs) throw new PilotError(say('siteFrame.liesWhereNoUtm', { name }))
   const cellM = wished ?? own?.stepM ?? roundCellM(finest)
   const projection = new Projection(crs)
   const ground = boundsOf(sheets, projection, own && sheets.length === 1 ? finest.lattice : null)
@@ -57,13 +58,11 @@ export async function siteFrame(
     north: Math.min(wanted.north, ground.north),
   }
   if (!(bounds.east > bounds.west && bounds.north > bounds.south)) {
-    throw new PilotError(
-      `The window lies beside the terrain "${name}"; move it onto the ground that the file covers.`,
-    )
+    throw new PilotError(say('siteFrame.windowLiesBesideTerrain', { name }))
   }
   const half = Math.hypot(bounds.east - bounds.west, bounds.north - bounds.south) / 2
   if (!(half <= MAX_REACH_M)) {
-    throw new PilotError(`"${name}" covers far more than one site; choose a window of it.`)
+    throw new PilotError(say('siteFrame.coversFarMoreThan', { name }))
   }
   // Cells of a grid of one's own lie on the file's; others on whole multiples of a cell.
   const factor = own ? Math.round(cellM / own.stepM) : 0
@@ -76,13 +75,11 @@ export async function siteFrame(
   const cols = Math.max(2, Math.ceil((bounds.east - westM) / step - slack))
   const rows = Math.max(2, Math.ceil((northM - bounds.south) / step - slack))
   if (wished !== undefined && Math.min(cols, rows) < LEAST_CELLS) {
-    throw new PilotError(
-      `Cells of ${step} m leave only ${cols} x ${rows} of them; choose narrower cells or a larger window.`,
-    )
+    throw new PilotError(say('siteFrame.cellsMLeaveOnly', { step, cols, rows }))
   }
   if (!(cols * rows <= MAX_CELLS)) {
     throw new PilotError(
-      `"${name}" makes ${cols} x ${rows} cells of ${step} m, more than the ${MAX_CELLS / 1e6} million that fit in memory; choose a smaller window or a wider cell.`,
+      say('siteFrame.makesXCellsM', { name, cols, rows, step, maxcells: MAX_CELLS / 1e6 }),
     )
   }
   return { cols, rows, cellM: step, westM, northM, crs }

@@ -1,3 +1,4 @@
+import { say } from '../words/say'
 import { PilotError, throwIfCancelled } from '../errors'
 
 /** Where a terrain file comes from. Both kinds are read by range, never whole. */
@@ -45,9 +46,7 @@ async function urlBytes({ name, url }: { name: string; url: string }): Promise<B
   const size = Number(/\/(\d+)$/.exec(first?.headers.get('Content-Range') ?? '')?.[1])
   // Nothing can be asked of a file without a byte (416), and its size is said all the same.
   if (!first || (first.status !== 206 && first.status !== 416) || !Number.isFinite(size)) {
-    throw new PilotError(
-      `"${name}" cannot be reached; check that Colsight is still running and the file is where it was.`,
-    )
+    throw new PilotError(say('source.cannotReachedCheckColsight', { name }))
   }
   return {
     sizeBytes: size,
@@ -74,10 +73,7 @@ export function patiently(name: string, bytes: ByteSource): ByteSource {
         return await Promise.race([bytes.read(offset, length, signal), late])
       } catch (cause) {
         throwIfCancelled(signal)
-        throw new PilotError(
-          `"${name}" cannot be read any more; check that its drive is connected and the file is where it was.`,
-          { cause },
-        )
+        throw new PilotError(say('source.cannotReadAnyMore', { name }), { cause })
       } finally {
         clearTimeout(timer)
       }

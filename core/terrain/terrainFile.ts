@@ -7,6 +7,7 @@ import { isAligned, LatticeLocator, toXY, type Affine, type Lattice } from './la
 import { openBytes, type ByteSource, type Sidecars, type TerrainSource } from './source'
 import { TiffBytes } from './tiffBytes'
 import { TiffRaster, Unreadable, type CellWindow, type Values } from './tiffRaster'
+import { say } from '../words/say'
 import { PACKINGS } from './unpack'
 
 /** What the pilot says of files that do not say it themselves. */
@@ -309,7 +310,7 @@ async function orSentence<T>(
     if (cause instanceof PilotError) throw cause
     if (cause instanceof Unreadable) throw new PilotError(`"${name}" ${cause.message}.`, { cause })
     throw new PilotError(
-      `"${name}" is damaged or cut short (${describe(cause)}); fetch or export it again.`,
+      say('terrainFile.damagedCutShortFetch', { name, cause: describe(cause) }),
       { cause },
     )
   }
@@ -319,7 +320,7 @@ async function orSentence<T>(
 function describe(cause: unknown): string {
   return cause instanceof RangeError
     ? cause.message.slice(0, 80)
-    : 'its parts contradict each other'
+    : say('terrainFile.partsContradictEachOther')
 }
 
 async function openTiff(bytes: TiffBytes, name: string): Promise<GeoTIFF> {
@@ -328,12 +329,9 @@ async function openTiff(bytes: TiffBytes, name: string): Promise<GeoTIFF> {
   } catch (cause) {
     if (cause instanceof PilotError) throw cause
     if (bytes.fileSize === 0) {
-      throw new PilotError(`"${name}" is empty; fetch it again.`, { cause })
+      throw new PilotError(say('terrainFile.emptyFetchAgain', { name }), { cause })
     }
-    throw new PilotError(
-      `"${name}" is not a TIFF file that can be read; choose an elevation model saved as GeoTIFF.`,
-      { cause },
-    )
+    throw new PilotError(say('terrainFile.notTiffFileCan', { name }), { cause })
   }
 }
 
@@ -396,17 +394,13 @@ function refusePictures(
 ): void {
   const photometric = Number(image.fileDirectory.getValue('PhotometricInterpretation') ?? 1)
   if ((samples >= 3 && bits === 8) || photometric === 2 || photometric === 3 || photometric > 4) {
-    throw new PilotError(
-      `"${name}" is a picture (${samples} ${samples === 1 ? 'band of colours' : 'bands'}); choose an elevation model, which has one band of heights.`,
-    )
+    throw new PilotError(say('terrainFile.pictureChooseElevationModel', { name, samples }))
   }
   if (cols < 2 || rows < 2) {
-    throw new PilotError(`"${name}" is only ${cols} x ${rows} cells; a site needs at least 2 x 2.`)
+    throw new PilotError(say('terrainFile.onlyXCellsSite', { name, cols, rows }))
   }
   if (samples > 2) {
-    throw new PilotError(
-      `"${name}" holds ${samples} bands; save the one with the heights in a file of its own.`,
-    )
+    throw new PilotError(say('terrainFile.holdsBandsSaveOne', { name, samples }))
   }
 }
 
@@ -447,14 +441,14 @@ async function placementOf(
   } else {
     throw new PilotError(
       ties.length > 6
-        ? `"${name}" is placed by single points only, as a scanned map is; warp it onto a grid first.`
-        : `"${name}" carries no georeferencing, so nobody can tell where it lies; choose its world file (.tfw) together with it, or export it again as GeoTIFF with its coordinate system.`,
+        ? say('terrainFile.placedSinglePointsOnly', { name })
+        : say('terrainFile.carriesNoGeoreferencingSo', { name }),
     )
   }
   const { x0, xCol, xRow, y0, yCol, yRow } = affine
   const area = xCol * yRow - xRow * yCol
   if (![x0, xCol, xRow, y0, yCol, yRow].every(Number.isFinite) || !(Math.abs(area) > 0)) {
-    throw new PilotError(`"${name}" gives its cells no size; export it again.`)
+    throw new PilotError(say('terrainFile.givesCellsNoSize', { name }))
   }
   const f = coordinateFactor
   return { x0: x0 * f, xCol: xCol * f, xRow: xRow * f, y0: y0 * f, yCol: yCol * f, yRow: yRow * f }
@@ -470,9 +464,7 @@ function shifted(affine: Affine, cells: number): Affine {
 function worldFile(text: string, name: string): Affine {
   const numbers = text.trim().split(/\s+/).slice(0, 6).map(Number)
   if (numbers.length < 6 || !numbers.every(Number.isFinite)) {
-    throw new PilotError(
-      `The world file of "${name}" does not hold six numbers; export it again, or do without it.`,
-    )
+    throw new PilotError(say('terrainFile.worldFileDoesNot', { name }))
   }
   const [xCol, yCol, xRow, yRow, x0, y0] = numbers
   return { xCol, yCol, xRow, yRow, x0, y0 }
@@ -507,10 +499,10 @@ function refuseOffTheMap(lattice: Lattice, name: string): void {
   if (!locator || places.some(isOff) || !leadsBack()) {
     const hint =
       isGeographic(crs) && isAligned(affine) && Math.abs(affine.x0) > 540
-        ? 'its coordinates look like metres, not degrees'
-        : 'check its georeferencing or reproject it to a UTM zone'
+        ? say('terrainFile.coordinatesLookLikeMetres')
+        : say('terrainFile.checkGeoreferencingReprojectUtm')
     throw new PilotError(
-      `"${name}" lies where its coordinate system (${crs.name}) has no answer; ${hint}.`,
+      say('terrainFile.liesWhereCoordinateSystem', { name, name2: crs.name, hint }),
     )
   }
 }
@@ -552,12 +544,10 @@ function heightUnitOf(
   if (unit) return unit
   if (word) {
     throw new NoHeightUnit(
-      `"${name}" gives its heights in "${word.slice(0, 40)}", which is not known here; say whether that is metres or feet.`,
+      say('terrainFile.givesHeightsWhichNot', { name, word: word.slice(0, 40) }),
     )
   }
-  throw new NoHeightUnit(
-    `"${name}" lies in ${crs.name}, which is not in metres, and does not say the unit of its heights; say whether they are metres or feet.`,
-  )
+  throw new NoHeightUnit(say('terrainFile.liesWhichNotMetres', { name, name2: crs.name }))
 }
 
 /** What a file does not say and the pilot may. */

@@ -5,6 +5,7 @@ import { readOnto } from './mosaic'
 import { Sheet } from './sheet'
 import { siteFrame, type SiteWish } from './siteFrame'
 import type { TerrainFile, WorkOptions } from './terrainFile'
+import { say, type Saying } from '../words/say'
 import { fillVoids } from './voids'
 
 /** How a site is read. */
@@ -25,10 +26,10 @@ export class TerrainSet {
   readonly name: string
 
   constructor(readonly files: readonly TerrainFile[]) {
-    if (files.length === 0) throw new PilotError('No terrain file was given; choose at least one.')
+    if (files.length === 0) throw new PilotError(say('terrainSet.noTerrainFileGiven'))
     this.sheets = Sheet.arrange(files)
     const more = files.length - 1
-    this.name = files[0].facts.name + (more > 0 ? ` and ${more} more` : '')
+    this.name = files[0].facts.name + (more > 0 ? say('common.more', { more }) : '')
   }
 
   frame(wish: SiteWish, lookUpCrs: CrsLookup): Promise<GridFrame> {
@@ -47,8 +48,8 @@ export class TerrainSet {
     if (!heights.some((height) => !Number.isNaN(height))) {
       throw new PilotError(
         options.window
-          ? `"${this.name}" holds no heights in this window; move it to where there is ground.`
-          : `"${this.name}" holds no heights at all: every cell is marked as no data.`,
+          ? say('terrainSet.holdsNoHeightsWindow', { name: this.name })
+          : say('terrainSet.holdsNoHeightsAll', { name: this.name }),
       )
     }
     const { fillUpToCells = 0 } = options
@@ -59,18 +60,20 @@ export class TerrainSet {
   }
 
   /** How the grid came about, for people. */
-  private originOf({ crs, cellM }: GridFrame): string {
+  private originOf({ crs, cellM }: GridFrame): Saying {
     const [finest, ...others] = this.sheets
     const { affine } = finest.lattice
     const isOwn = finest.lattice.crs.definition === crs.definition
     const factor = isOwn ? cellM / Math.abs(affine.xCol) : NaN
     const whole = Math.round(factor)
-    const own =
+    const own: Saying =
       !isOwn || whole < 1 || Math.abs(factor - whole) > 1e-6 * whole
-        ? `resampled from ${finest.lattice.crs.name}`
+        ? { key: 'terrainSet.resampled', values: { name: finest.lattice.crs.name } }
         : whole === 1
-          ? 'the grid of the file, cell for cell'
-          : `the mean of ${whole} x ${whole} cells of the file`
-    return others.length > 0 ? `${own}, with ${others.length} coarser put under it` : own
+          ? { key: 'terrainSet.gridFileCellCell' }
+          : { key: 'terrainSet.meanXCellsFile', values: { whole } }
+    return others.length > 0
+      ? { key: 'terrainSet.coarserPutUnder', values: { own, others: others.length } }
+      : own
   }
 }

@@ -1,5 +1,6 @@
 import type { GeoTIFFImage } from 'geotiff'
 import type { TiffBytes } from './tiffBytes'
+import { say } from '../words/say'
 import { PACKINGS, unpackerOf, type BlockShape, type Unpack } from './unpack'
 
 /** A rectangle of cells: its first column and row, and how many. */
@@ -86,16 +87,17 @@ export class TiffRaster {
       format === 'float' ? bits === 32 || bits === 64 : bits === 8 || bits === 16 || bits === 32
     if (!format || (!isKnown && !isMask)) {
       throw new Unreadable(
-        `holds values of ${bits} bits (${format ?? 'of an unknown kind'}); save it with whole numbers of 8 to 32 bits or floats of 32 or 64`,
+        say('tiffRaster.holdsValuesBitsSave', {
+          bits,
+          format: format ?? say('tiffRaster.unknownKind'),
+        }),
       )
     }
     const samples = await number('SamplesPerPixel', 1)
     const isPlanar = (await number('PlanarConfiguration', 1)) === 2
     const packing = await number('Compression', 1)
     if (!(packing in PACKINGS)) {
-      throw new Unreadable(
-        `is packed in a way meant for pictures or not known here (TIFF compression ${packing}); save it with deflate, LZW or ZSTD`,
-      )
+      throw new Unreadable(say('tiffRaster.packedWayMeantPictures', { packing }))
     }
     const predictor = await number('Predictor', 1)
     if (![1, 2, 3].includes(predictor)) throw new RangeError(`predictor ${predictor}`)
@@ -105,9 +107,7 @@ export class TiffRaster {
     const rowBytes = isMask ? Math.ceil(blockCols / 8) : blockCols * (bits / 8)
     if (!isSize(samples, 1000) || !isSize(blocks, MAX_BLOCKS)) throw new RangeError('its layout')
     if (rowBytes * blockRows * (isPlanar ? 1 : samples) > MAX_BLOCK_BYTES) {
-      throw new Unreadable(
-        `keeps its values in blocks too large to unpack (${blockCols} x ${blockRows} cells); save it tiled`,
-      )
+      throw new Unreadable(say('tiffRaster.keepsValuesBlocksToo', { blockCols, blockRows }))
     }
     const offsets = await list(image, isTiled ? 'TileOffsets' : 'StripOffsets')
     const counts = await list(image, isTiled ? 'TileByteCounts' : 'StripByteCounts')

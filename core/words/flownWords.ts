@@ -1,10 +1,11 @@
 import { WAY_KINDS, type WayKind } from '../log/predicted'
+import type { TextKey } from './say'
 
 /** What the way from the launch point to the aircraft was. */
-export const WAY_NAMES: Readonly<Record<WayKind, string>> = {
-  clear: 'Clear',
-  obstructed: 'Fresnel-obstructed',
-  blocked: 'Blocked',
+export const WAY_NAMES: Readonly<Record<WayKind, TextKey>> = {
+  clear: 'flown.clear',
+  obstructed: 'flown.fresnelObstructed',
+  blocked: 'common.blocked',
 }
 
 /** By index in WAY_KINDS; dashes tell them apart without colour. */
@@ -19,10 +20,10 @@ export const WAY_STYLES = WAY_KINDS.map(
 
 /** Measured against predicted, from much weaker to stronger; each holds from its bound on, dB. */
 export const DIFFERENCES = [
-  { name: 'Weaker by 12 dB and more', fromDb: -Infinity, colour: '#9d174d', dash: '2 6' },
-  { name: 'Weaker by 6 to 12 dB', fromDb: -12, colour: '#ea7a2f', dash: '9 5' },
-  { name: 'Within 6 dB', fromDb: -6, colour: '#4b5563', dash: '' },
-  { name: 'Stronger by 6 dB and more', fromDb: 6, colour: '#2563a8', dash: '14 3 3 3' },
+  { name: 'flown.weaker12DbMore', fromDb: -Infinity, colour: '#9d174d', dash: '2 6' },
+  { name: 'flown.weaker612Db', fromDb: -12, colour: '#ea7a2f', dash: '9 5' },
+  { name: 'flown.within6Db', fromDb: -6, colour: '#4b5563', dash: '' },
+  { name: 'flown.stronger6DbMore', fromDb: 6, colour: '#2563a8', dash: '14 3 3 3' },
 ] as const
 
 /** Index in DIFFERENCES of measured less predicted, dB; -1 without an answer. */

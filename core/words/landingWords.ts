@@ -1,3 +1,4 @@
+import { say } from './say'
 import { formatNumber } from './units'
 
 /** A time on foot, rounded up. */
@@ -11,5 +12,5 @@ export function formatWalk(seconds: number): string {
 export function sizeWords(squareMetres: number): string {
   return squareMetres < 10_000
     ? `${formatNumber(squareMetres, 0)} m²`
-    : `${formatNumber(squareMetres / 10_000, 1)} ha`
+    : say('landing.ha', { squareMetres: formatNumber(squareMetres / 10_000, 1) })
 }

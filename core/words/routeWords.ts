@@ -3,22 +3,23 @@ import type { Flight, Flyer } from '../energy/flight'
 import type { Turns } from '../energy/turns'
 import type { TurnPoint } from '../energy/wayHome'
 import type { Conflict, ConflictKind, FloorKind } from '../route/corridor'
+import { say, type TextKey } from './say'
 import { formatDistance, formatHeight, formatNumber, formatShare, type Units } from './units'
 
-export const CONFLICT_NAMES: Readonly<Record<ConflictKind, string>> = {
-  'no-height': 'No height between floor and ceiling',
-  'under-floor': 'Under the floor',
-  'weak-signal': 'Too little signal at this height',
-  'over-ceiling': 'Over the ceiling',
-  'too-close': 'Too close to ground or wire',
-  'no-landing': 'No landing area in reach',
-  'not-known': 'Not known',
+export const CONFLICT_NAMES: Readonly<Record<ConflictKind, TextKey>> = {
+  'no-height': 'common.noHeightBetweenFloor',
+  'under-floor': 'common.underFloor',
+  'weak-signal': 'route.tooLittleSignalHeight',
+  'over-ceiling': 'route.overCeiling',
+  'too-close': 'route.tooCloseGroundWire',
+  'no-landing': 'route.noLandingAreaReach',
+  'not-known': 'route.notKnown',
 }
 
-const FLOOR_WANTS: Readonly<Record<FloorKind, string>> = {
-  margin: 'the wanted margin',
-  fresnel: 'Fresnel clearance',
-  sight: 'sight',
+const FLOOR_WANTS: Readonly<Record<FloorKind, TextKey>> = {
+  margin: 'route.wantedMargin',
+  fresnel: 'route.fresnelClearance',
+  sight: 'common.sight',
 }
 
 /** By how much, in words. */
@@ -27,13 +28,15 @@ export function conflictWords(
   floorKind: FloorKind,
   units: Units,
 ): string {
-  if (kind === 'not-known') return 'no terrain data there or on the way'
-  if (kind === 'no-landing')
-    return 'of those in the plan: by charge, wind and ground, not by picture'
-  if (kind === 'weak-signal') return `${formatNumber(worst, 1)} dB short of the wanted margin`
-  if (worst === Infinity) return `no height has ${FLOOR_WANTS[floorKind]}`
+  if (kind === 'not-known') return say('route.noTerrainDataThere')
+  if (kind === 'no-landing') return say('route.thosePlanChargeWind')
+  if (kind === 'weak-signal')
+    return say('route.dbShortWantedMargin', { worst: formatNumber(worst, 1) })
+  if (worst === Infinity) return say('route.noHeightHas', { floorwants: FLOOR_WANTS[floorKind] })
   const metres = formatHeight(worst, units, worst < 10 ? 1 : 0)
-  return kind === 'no-height' ? `floor ${metres} over the ceiling` : `by ${metres}`
+  return kind === 'no-height'
+    ? say('route.floorOverCeiling', { metres })
+    : say('route.by', { metres })
 }
 
 /** A duration as minutes and seconds. */
@@ -67,24 +70,27 @@ export function verdictOn(
 ): [kind: VerdictKind, words: string] {
   const { usableMah, budgetMah } = flyer.pack
   const left = formatShare(1 - takenMah / usableMah)
-  const where = flight.landed ? 'Home' : 'At the end'
-  if (takenMah > usableMah) return ['blocked', 'The battery is empty before the end']
-  if (flight.sagSample !== null) return ['blocked', 'The pack fails on the way']
-  if (takenMah > budgetMah) return ['blocked', `${where} below the reserve: ${left} left`]
+  const where = flight.landed ? say('route.home') : say('common.end')
+  if (takenMah > usableMah) return ['blocked', say('route.batteryEmptyBeforeEnd')]
+  if (flight.sagSample !== null) return ['blocked', say('route.packFailsWay')]
+  if (takenMah > budgetMah) return ['blocked', say('route.belowReserveLeft', { where, left })]
   const isFar = turns && !turns.retraced?.isEnd && !turns.straight?.isEnd
-  if (!flight.landed && isFar) return ['sight', `${where} with ${left} left, but not home`]
-  return ['clear', `${where} with ${left} left`]
+  if (!flight.landed && isFar) return ['sight', say('route.leftButNotHome', { where, left })]
+  return ['clear', say('route.left', { where, left })]
 }
 
 /** Where to turn; a dash of dots while it is worked out. */
 export function turnWords(turn: TurnPoint | null | undefined, units: Units): string {
   if (turn === undefined) return '…'
-  if (turn === null) return 'never in reach of home'
-  if (turn.isEnd) return 'home in reach all the way'
+  if (turn === null) return say('route.neverReachHome')
+  if (turn.isEnd) return say('route.homeReachAllWay')
   return `${formatMah(turn.takenMah)}, ${formatDuration(turn.timeS)}, ${formatDistance(turn.distanceM, units)}`
 }
 
-const CHEMISTRY_NAMES: Readonly<Record<Chemistry, string>> = { lipo: 'LiPo', liion: 'Li-ion' }
+const CHEMISTRY_NAMES: Readonly<Record<Chemistry, TextKey>> = {
+  lipo: 'route.lipo',
+  liion: 'route.liIon',
+}
 
 /** A pack by what it is, whatever it is called. */
 export function batteryWords({ cells, capacityMah, chemistry, temperatureC }: Battery): string {

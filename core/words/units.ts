@@ -1,4 +1,6 @@
+import { say } from './say'
 import { METRES_PER_FOOT } from '../picture/relief'
+import { language, type Language } from './language'
 
 export const UNITS = ['metric', 'feet'] as const
 export type Units = (typeof UNITS)[number]
@@ -36,22 +38,33 @@ export function formatDistance(metres: number, units: Units): string {
   if (!(metres >= SHORT_DISTANCE_M)) return formatHeight(metres, units)
   return units === 'metric'
     ? `${formatNumber(metres / 1000, 2)} km`
-    : `${formatNumber(metres / METRES_PER_MILE, 2)} mi`
+    : say('units.mi', { metres: formatNumber(metres / METRES_PER_MILE, 2) })
 }
 
-/** One a number of digits: making one takes a hundred times as long as using it. */
-const numberFormats = Array.from(
-  { length: 6 },
-  (_, digits) =>
-    new Intl.NumberFormat('en', { minimumFractionDigits: digits, maximumFractionDigits: digits }),
-)
+/** One a language and number of digits: making one takes a hundred times as long as using it. */
+const numberFormats: Record<Language, (Intl.NumberFormat | undefined)[]> = { en: [], de: [] }
 
-/** A dash for what is no number. @param digits behind the point, up to 5 */
+/** A dash for what is no number. @param digits behind the point */
 export function formatNumber(value: number, digits: number): string {
   if (!Number.isFinite(value)) return '–'
+  const formats = numberFormats[language.value]
+  formats[digits] ??= new Intl.NumberFormat(language.value, {
+    minimumFractionDigits: digits,
+    maximumFractionDigits: digits,
+  })
   // "-0" is how a tiny negative number rounds; nobody wants to read it.
-  const rounded = Number(value.toFixed(digits)) || 0
-  return numberFormats[digits].format(rounded)
+  return formats[digits].format(Number(value.toFixed(digits)) || 0)
+}
+
+const plainFormats: Partial<Record<Language, Intl.NumberFormat>> = {}
+
+/** A number as it is typed: all its digits, none of them grouped. */
+export function plainNumber(value: number): string {
+  plainFormats[language.value] ??= new Intl.NumberFormat(language.value, {
+    useGrouping: false,
+    maximumFractionDigits: 12,
+  })
+  return plainFormats[language.value]!.format(value)
 }
 
 export function formatSpeed(metresPerSecond: number, units: Units): string {

@@ -10,6 +10,7 @@ import {
 } from '../../core/coverage/clearHeights'
 import type { ClearFields } from '../../core/coverage/radialSweep'
 import type { SweepGround } from '../../core/coverage/fan'
+import { saying } from '../../core/words/say'
 import { COVERAGE_CLASSES, NO_CLASS, type CoverageClass } from '../../core/coverage/shares'
 import { likelyKind } from '../../core/coverage/uncertainty'
 import { PICTURE_NAME, pictureSidecars } from '../../core/exchange/georeference'
@@ -110,7 +111,7 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
       cell_m: terrain.cellM,
       west_m: terrain.westM,
       north_m: terrain.northM,
-      origin: terrain.origin,
+      origin: saying(terrain.origin),
     },
     crs: { name: terrain.crs.name, epsg: terrain.crs.epsg },
     launch: {
@@ -153,7 +154,7 @@ export async function coverageCommand(options: CoverageOptions): Promise<string>
   if (options.json) return JSON.stringify(summary)
   const percent = (share: number) => `${(100 * share).toFixed(1)} %`
   return [
-    `Terrain        ${terrain.name}, ${terrain.cols} x ${terrain.rows} cells of ${terrain.cellM} m, ${terrain.crs.name} (${terrain.origin})`,
+    `Terrain        ${terrain.name}, ${terrain.cols} x ${terrain.rows} cells of ${terrain.cellM} m, ${terrain.crs.name} (${saying(terrain.origin)})`,
     `In sight       ${percent(summary.share_in_sight)} of ${answered} cells at ${options.flyingHeight} m above ground`,
     `Fresnel-clear  ${percent(summary.share_fresnel_clear)}`,
     `Uncertain      sight ${percent(summary.shares_with_error.sight_uncertain)}, Fresnel ${percent(summary.shares_with_error.fresnel_uncertain)} more, with a terrain error of ${errorM} m carried along the path`,

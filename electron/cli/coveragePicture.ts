@@ -1,3 +1,4 @@
+import { say } from '../../core/words/say'
 import { createRequire } from 'node:module'
 import { createCanvas, GlobalFonts, ImageData, type SKRSContext2D } from '@napi-rs/canvas'
 import type { ClearHeights } from '../../core/coverage/clearHeights'
@@ -115,7 +116,7 @@ function drawLegend(
     drawSwatch(context, x, 82, name)
     context.fillStyle = INK
     context.font = '600 16px Barlow'
-    context.fillText(VEILS[name].label, x + 52, 96)
+    context.fillText(say(VEILS[name].label), x + 52, 96)
     context.font = '400 15px Barlow'
     context.fillText(`${((100 * counts[name]) / total).toFixed(1)} % of the area`, x + 52, 114)
   })

@@ -11,11 +11,15 @@ import type {
   Screen,
   Session,
 } from 'electron'
+import { effect } from '@preact/signals-core'
 import { z } from 'zod'
 import type { Command, HostRequest, Store } from '../../core/host'
+import { PREFERENCES_NAME } from '../../core/tileAddress'
+import { say } from '../../core/words/say'
 import { writeFileAtomically } from '../node/atomicWrite'
 import { APP_ORIGIN, CHANNELS, SCHEME } from './channels'
 import { Documents } from './documents'
+import { followPreferences } from './language'
 import { menuTemplate } from './menu'
 import { filesAmong, readOpened } from './openedFiles'
 import { pdfOf } from './pdf'
@@ -27,7 +31,12 @@ import { keepWindowState, lastWindowState, SMALLEST_WINDOW } from './windowState
 export interface Electron {
   readonly app: Pick<
     App,
-    'whenReady' | 'on' | 'quit' | 'requestSingleInstanceLock' | 'addRecentDocument'
+    | 'whenReady'
+    | 'on'
+    | 'quit'
+    | 'requestSingleInstanceLock'
+    | 'addRecentDocument'
+    | 'getPreferredSystemLanguages'
   >
   readonly BrowserWindow: new (
     options: Electron.BrowserWindowConstructorOptions,
@@ -119,11 +128,11 @@ export async function startApplication(
   ipcMain.handle(CHANNELS.openTerrain, async (event) => {
     if (!isOwnWindow(event)) return []
     const { canceled, filePaths } = await dialog.showOpenDialog({
-      title: 'Open terrain',
+      title: say('desktop.openTerrain'),
       properties: ['openFile', 'multiSelections'],
       filters: [
         { name: 'GeoTIFF', extensions: ['tif', 'tiff', 'gtiff'] },
-        { name: 'All files', extensions: ['*'] },
+        { name: say('desktop.allFiles'), extensions: ['*'] },
       ],
     })
     return canceled ? [] : shelf.putAll(filePaths)
@@ -136,11 +145,11 @@ export async function startApplication(
   ipcMain.handle(CHANNELS.openText, async (event, kind: unknown, extensions: unknown) => {
     if (!isOwnWindow(event) || !isText(kind) || !isTexts(extensions)) return null
     const { canceled, filePaths } = await dialog.showOpenDialog({
-      title: `Open ${kind}`,
+      title: say('desktop.open', { kind }),
       properties: ['openFile'],
       filters: [
         { name: kind, extensions },
-        { name: 'All files', extensions: ['*'] },
+        { name: say('desktop.allFiles'), extensions: ['*'] },
       ],
     })
     if (canceled || filePaths.length === 0) return null
@@ -163,9 +172,12 @@ export async function startApplication(
     await writeFileAtomically(filePath, await pdfOf(electron, documents, html))
     return basename(filePath)
   })
-  handleStore(ipcMain, store)
+  const speak = () => followPreferences(store, app.getPreferredSystemLanguages())
+  await speak()
+  handleStore(ipcMain, store, speak)
   const send = (command: Command) => requests.send({ kind: 'command', command })
-  Menu.setApplicationMenu(Menu.buildFromTemplate(menuTemplate(platform, send)))
+  // Made anew when another language is spoken.
+  effect(() => Menu.setApplicationMenu(Menu.buildFromTemplate(menuTemplate(platform, send))))
   const screens = screen.getAllDisplays().map(({ workArea }) => workArea)
   const window = openWindow(electron, folders, store, await lastWindowState(store, screens))
   ipcMain.handle(CHANNELS.listening, (event) => {
@@ -174,8 +186,11 @@ export async function startApplication(
   await openFiles(filesAmong(args))
 }
 
-/** The window's store; every name is checked by it once more. */
-function handleStore(ipcMain: Electron['ipcMain'], store: Store): void {
+/**
+ * The window's store; every name is checked by it once more.
+ * @param speak follows the language of the preferences
+ */
+function handleStore(ipcMain: Electron['ipcMain'], store: Store, speak: () => Promise<void>): void {
   const handle = (channel: string, answer: (...given: unknown[]) => Promise<unknown>) =>
     ipcMain.handle(channel, async (event, ...given: unknown[]) => {
       if (!isOwnWindow(event) || !given.every(isText)) {
@@ -185,7 +200,10 @@ function handleStore(ipcMain: Electron['ipcMain'], store: Store): void {
     })
   handle(CHANNELS.storeList, () => store.list())
   handle(CHANNELS.storeRead, (name) => store.read(String(name)))
-  handle(CHANNELS.storeWrite, (name, text) => store.write(String(name), String(text)))
+  handle(CHANNELS.storeWrite, async (name, text) => {
+    await store.write(String(name), String(text))
+    if (name === PREFERENCES_NAME) await speak()
+  })
   handle(CHANNELS.storeRemove, (name) => store.remove(String(name)))
 }
 
@@ -240,9 +258,9 @@ function openWindow(
   window.webContents.on('will-prevent-unload', (event) => {
     const answer = dialog.showMessageBoxSync({
       type: 'question',
-      message: 'The plan has changes that are not saved.',
-      detail: 'They are kept, and offered when Colsight starts again.',
-      buttons: ['Close', 'Stay'],
+      message: say('desktop.unsaved'),
+      detail: say('desktop.unsavedKept'),
+      buttons: [say('common.close'), say('desktop.stay')],
       defaultId: 1,
       cancelId: 1,
     })

@@ -1,5 +1,6 @@
 import type { MenuItemConstructorOptions } from 'electron'
 import type { Command } from '../../core/host'
+import { say } from '../../core/words/say'
 
 /**
  * The application menu. Its commands go to the window, which does them; undo and redo are those of
@@ -24,45 +25,51 @@ export function menuTemplate(
   return [
     ...(platform === 'darwin' ? [{ role: 'appMenu' } as const] : []),
     {
-      label: '&File',
+      label: say('menu.file'),
       submenu: [
-        item('Open terrain…', 'open-terrain', 'CmdOrCtrl+O'),
-        item('Open plan…', 'open-plan', 'CmdOrCtrl+Shift+O'),
+        item(say('side.openTerrain'), 'open-terrain', 'CmdOrCtrl+O'),
+        item(say('plan.openPlan'), 'open-plan', 'CmdOrCtrl+Shift+O'),
         {
-          label: 'Recent files',
+          label: say('menu.recentFiles'),
           role: 'recentDocuments',
-          submenu: [{ role: 'clearRecentDocuments' }],
+          submenu: [{ label: say('menu.clearRecentDocuments'), role: 'clearRecentDocuments' }],
         },
-        item('Save plan…', 'save-plan', 'CmdOrCtrl+S'),
+        item(say('plan.savePlan'), 'save-plan', 'CmdOrCtrl+S'),
         separator,
-        item('Field brief…', 'make-brief', 'CmdOrCtrl+P'),
-        item('Bring in a flight log…', 'bring-in-log'),
+        item(say('menu.fieldBrief'), 'make-brief', 'CmdOrCtrl+P'),
+        item(say('menu.flightLog'), 'bring-in-log'),
         separator,
-        { role: platform === 'darwin' ? 'close' : 'quit' },
+        platform === 'darwin'
+          ? { label: say('common.close'), role: 'close' }
+          : { label: say('menu.quit'), role: 'quit' },
       ],
     },
     {
-      label: '&Edit',
+      label: say('menu.edit'),
       submenu: [
-        item('Undo', 'undo', 'CmdOrCtrl+Z'),
-        item('Redo', 'redo', 'CmdOrCtrl+Shift+Z'),
+        item(say('side.undo'), 'undo', 'CmdOrCtrl+Z'),
+        item(say('side.redo'), 'redo', 'CmdOrCtrl+Shift+Z'),
         separator,
-        { role: 'cut' },
-        { role: 'copy' },
-        { role: 'paste' },
-        { role: 'selectAll' },
+        { label: say('menu.cut'), role: 'cut' },
+        { label: say('menu.copy'), role: 'copy' },
+        { label: say('menu.paste'), role: 'paste' },
+        { label: say('menu.selectAll'), role: 'selectAll' },
       ],
     },
     {
-      label: '&View',
+      label: say('menu.view'),
       submenu: [
-        { role: 'zoomIn' },
-        { role: 'zoomOut' },
-        { role: 'resetZoom' },
+        { label: say('menu.zoomIn'), role: 'zoomIn' },
+        { label: say('menu.zoomOut'), role: 'zoomOut' },
+        { label: say('menu.resetZoom'), role: 'resetZoom' },
         separator,
-        { role: 'togglefullscreen' },
+        { label: say('menu.togglefullscreen'), role: 'togglefullscreen' },
       ],
     },
-    { label: '&Help', role: 'help', submenu: [{ role: 'about' }] },
+    {
+      label: say('menu.help'),
+      role: 'help',
+      submenu: [item(say('help.help'), 'help', 'F1'), item(say('program.about'), 'about')],
+    },
   ]
 }

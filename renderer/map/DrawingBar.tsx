@@ -1,3 +1,4 @@
+import { say } from '../../core/words/say'
 import { canFinish, cancelDrawing, drawing, finishDrawing, removeLastPoint } from '../state/drawing'
 
 /** What to do while a shape is drawn, over the map. */
@@ -11,24 +12,24 @@ export function DrawingBar() {
       <span>
         <strong>{what}:</strong>{' '}
         {shape === 'point'
-          ? 'click its place on the map'
+          ? say('drawingBar.clickPlaceMap')
           : count === 0
-            ? 'click its first point on the map'
-            : `${count} ${count === 1 ? 'point' : 'points'}; click the last one again to finish`}
-        <span class="drawing-keys"> (or Enter for the middle of the map)</span>
+            ? say('drawingBar.clickFirstPointMap')
+            : say('drawingBar.clickLastOneAgain', { count })}
+        <span class="drawing-keys"> {say('drawingBar.enterMiddleMap')}</span>
       </span>
       {shape !== 'point' && (
         <>
           <button type="button" disabled={!canFinish(now)} onClick={finishDrawing}>
-            Done
+            {say('drawingBar.done')}
           </button>
           <button type="button" disabled={count === 0} onClick={removeLastPoint}>
-            Take back
+            {say('drawingBar.takeBack')}
           </button>
         </>
       )}
       <button type="button" onClick={cancelDrawing}>
-        Cancel
+        {say('common.cancel')}
       </button>
     </div>
   )

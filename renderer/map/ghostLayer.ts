@@ -1,5 +1,6 @@
 import L from 'leaflet'
 import type { LatLon } from '../../core/geodesy/earth'
+import { say } from '../../core/words/say'
 import { onMap } from './placement'
 
 /** A route of another plan. */
@@ -28,7 +29,7 @@ export class GhostLayer extends L.LayerGroup {
       this.addLayer(route.bindTooltip(name, { sticky: true }))
       const [launch] = places
       this.addLayer(
-        L.circleMarker(launch, { ...STYLES[i % STYLES.length], dashArray: '', radius: 6, weight: 2.6, fillColor: '#fff', fillOpacity: 0.9 }).bindTooltip(`Launch point of ${name}`), // prettier-ignore
+        L.circleMarker(launch, { ...STYLES[i % STYLES.length], dashArray: '', radius: 6, weight: 2.6, fillColor: '#fff', fillOpacity: 0.9 }).bindTooltip(say('ghostLayer.launchPoint', { name })), // prettier-ignore
       )
     })
   }

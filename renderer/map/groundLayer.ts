@@ -4,6 +4,7 @@ import type { LatLon } from '../../core/geodesy/earth'
 import type { LandingArea } from '../../core/landing/landingArea'
 import type { FootWay } from '../../core/landing/footWay'
 import { roadHeadIcon } from './icons'
+import { say } from '../../core/words/say'
 import { onMap } from './placement'
 
 /** An area found, as the map shows it. */
@@ -97,7 +98,7 @@ export class GroundLayer extends L.LayerGroup {
     for (const { outline, at, name, isHome } of areas) {
       this.accepted.addLayer(L.polygon(ringsOf(outline), { ...ACCEPTED, interactive: false }))
       const text = document.createElement('span')
-      text.textContent = isHome ? `${name} (home)` : name
+      text.textContent = isHome ? say('groundLayer.home', { name }) : name
       const icon = L.divIcon({ className: 'landing-mark', iconSize: [0, 0], html: text })
       this.accepted.addLayer(L.marker(onMap(at), { icon, interactive: false, keyboard: false }))
     }

@@ -4,6 +4,7 @@ import { normalizeLonDeg } from '../../core/geodesy/geodesic'
 import { CONFLICT_KINDS, type Conflict, type ConflictKind } from '../../core/route/corridor'
 import type { Route } from '../../core/route/route'
 import { aircraftIcon } from './icons'
+import { say } from '../../core/words/say'
 import { onMap } from './placement'
 
 /** Also the colours of the corridor's stretches. */
@@ -101,7 +102,7 @@ export class RouteLayer extends L.LayerGroup {
       if (!element) return
       // The hand lets go of what it holds, not of a new waypoint that came to lie over it.
       element.style.pointerEvents = this.held && this.held !== marker ? 'none' : ''
-      const title = `${name(i)}: drag to move, right-click to remove`
+      const title = say('routeLayer.dragMoveRightClick', { i: name(i) })
       if (element.title !== title) element.title = title
       const number = element.firstElementChild
       if (number && number.textContent !== numbers[i]) number.textContent = numbers[i]
@@ -182,7 +183,7 @@ export class RouteLayer extends L.LayerGroup {
       icon,
       draggable: true,
       keyboard: false,
-      title: 'Drag to put a waypoint here',
+      title: say('routeLayer.dragPutWaypointHere'),
       zIndexOffset: 300,
     })
     marker.on('dragstart', () => {

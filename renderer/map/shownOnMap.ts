@@ -13,6 +13,7 @@ import { setup } from '../state/setup'
 import { fieldOf, heightScale, shownLayer } from '../state/shown'
 import { errorM } from '../state/terrain'
 import type { Mark } from './routeLayer'
+import { say } from '../../core/words/say'
 import type { Shading } from './shadingLayer'
 
 /** Of the setup only what the shading depends on, lest every edit of a route paints it again. */
@@ -41,8 +42,11 @@ export function turnMarks(): Mark[] {
     const turn = found[way]
     const at = turn && !turn.isEnd ? placeOfSample(line, turn.sample) : null
     if (!turn || !at) return []
-    const label = way === 'retraced' ? 'turn: the way back' : 'turn: straight home'
-    const title = `${formatDuration(turn.timeS)}, ${formatMah(turn.takenMah)} taken`
+    const label = way === 'retraced' ? say('common.turnWayBack2') : say('common.turnStraightHome')
+    const title = say('shownOnMap.taken', {
+      timeS: formatDuration(turn.timeS),
+      takenMah: formatMah(turn.takenMah),
+    })
     return [{ ...at, label, title, side: way === 'retraced' ? 'left' : 'right' }]
   })
 }
@@ -69,7 +73,7 @@ export function readingMarks(): (LatLon & { label: string })[] {
       ? [
           {
             ...found.placeOf(lowest.cell),
-            label: `${formatClearHeight(lowest.heightM, units)} ${i === 0 ? 'sight' : 'Fresnel'}`,
+            label: `${formatClearHeight(lowest.heightM, units)} ${i === 0 ? say('common.sight') : say('common.fresnel')}`,
           },
         ]
       : [],

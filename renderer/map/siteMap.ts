@@ -48,6 +48,7 @@ import { notice } from '../state/work'
 import { chosenValley, valleys } from '../state/valleys'
 import { onMap } from './placement'
 import { aircraftIcon, launchIcon, targetIcon } from './icons'
+import { CalmMap } from './calmMap'
 import { ColLayer } from './colLayer'
 import { FlownLayer } from './flownLayer'
 import { GhostLayer } from './ghostLayer'
@@ -58,6 +59,7 @@ import { ReliefLayer } from './reliefLayer'
 import { RouteLayer } from './routeLayer'
 import { ShadingLayer } from './shadingLayer'
 import { ShapesLayer } from './shapesLayer'
+import { say } from '../../core/words/say'
 import { readingMarks, shadingShown, turnMarks } from './shownOnMap'
 
 /** Below this zoom a site is a dot, above it a cell fills the screen. */
@@ -108,14 +110,12 @@ export class SiteMap {
     draggable: true,
     autoPan: true,
     keyboard: false,
-    title: 'Launch point: drag to move',
     zIndexOffset: 1000,
   })
   private readonly target = L.marker([0, 0], {
     icon: targetIcon,
     draggable: true,
     keyboard: false,
-    title: 'Target: drag to move',
     zIndexOffset: 500,
   })
   private readonly cursor = L.marker([0, 0], {
@@ -123,17 +123,18 @@ export class SiteMap {
     interactive: false,
     keyboard: false,
   })
+  private readonly zoom = L.control.zoom({ position: 'topleft' })
   private readonly scale = L.control.scale({ maxWidth: 140, position: 'topleft' })
 
   constructor(container: HTMLElement) {
-    this.map = L.map(container, {
+    this.map = new CalmMap(container, {
       ...ZOOM_RANGE,
       zoomControl: false,
       center: [0, 0],
       zoom: ZOOM_RANGE.minZoom,
     })
     this.map.attributionControl.setPrefix(false)
-    L.control.zoom({ position: 'topleft' }).addTo(this.map)
+    this.zoom.addTo(this.map)
     this.scale.addTo(this.map)
     this.relief.addTo(this.map)
     this.shading.addTo(this.map)
@@ -212,8 +213,27 @@ export class SiteMap {
     })
   }
 
+  /** What its buttons and markers are called, in the language spoken. */
+  private nameParts(): void {
+    const buttons = this.zoom.getContainer()?.querySelectorAll('a') ?? []
+    const names = [say('siteMap.zoomIn'), say('siteMap.zoomOut')]
+    buttons.forEach((button, i) => {
+      button.title = names[i]
+      button.setAttribute('aria-label', names[i])
+    })
+    for (const [marker, name] of [
+      [this.launch, say('siteMap.launchPointDragMove')],
+      [this.target, say('siteMap.targetDragMove')],
+    ] as const) {
+      marker.options.title = name
+      const element = marker.getElement()
+      if (element) element.title = name
+    }
+  }
+
   /** Keeps the map in step with the state. */
   private follow(): void {
+    effect(() => this.nameParts())
     effect(() => {
       const grid = terrain.value
       this.relief.redraw()
@@ -321,7 +341,7 @@ export class SiteMap {
       const marks = crossings.value.map((col) => ({
         ...col,
         label: formatClearHeight(col.fresnelM, units),
-        title: `Col at ${formatHeight(col.groundM, units)}: click to make it a waypoint`,
+        title: say('siteMap.colClickMakeWaypoint', { groundM: formatHeight(col.groundM, units) }),
       }))
       this.cols.show(marks, (i) => addCrossing(crossings.peek()[i]))
     })
@@ -343,7 +363,7 @@ export class SiteMap {
           outline,
           picture: row.picture?.margin ?? row.picture?.fresnel ?? null,
           isSelected: row.id === selected.value,
-          title: `Landing area, ${formatHeight(row.heightM, units)} AMSL: click to look at it`,
+          title: say('siteMap.landingAreaAmslClick', { heightM: formatHeight(row.heightM, units) }),
         })),
         (i) => {
           if (drawing.peek()) return false
@@ -355,7 +375,7 @@ export class SiteMap {
     effect(() => {
       const shown = valleys.value.map((valley) => ({
         ...valley,
-        label: valley.label === DRAWN_AREA ? 'drawn' : String(valley.label),
+        label: valley.label === DRAWN_AREA ? say('common.drawn') : String(valley.label),
         isChosen: valley.label === chosenValley.value,
       }))
       this.ground.showValleys(shown)
@@ -392,8 +412,7 @@ export class SiteMap {
       opacity: 0.75,
     })
     online.once('tileerror', () => {
-      notice.value =
-        'The tile server does not answer; check its address and the network, or turn online tiles off.'
+      notice.value = say('siteMap.tileServerDoesNot')
     })
     return online
   }

@@ -7,9 +7,10 @@ import { saved } from '../state/planText'
 import { preferences } from '../state/preferences'
 import { changeSetup, setup } from '../state/setup'
 import { notice } from '../state/work'
+import { say, type TextKey } from '../../core/words/say'
 import { ModalSheet } from './ModalSheet'
 
-const PAPER_NAMES: Readonly<Record<Paper, string>> = { a4: 'A4', letter: 'Letter' }
+const PAPER_NAMES: Readonly<Record<Paper, TextKey>> = { a4: 'brief.a4', letter: 'brief.letter' }
 
 /** The field brief as it will be on paper, and what the pilot adds to it. */
 export function BriefSheet() {
@@ -22,31 +23,31 @@ function Sheet() {
   const isReady = html !== null && !isStale
   return (
     <ModalSheet
-      title="Field brief"
-      about="One document for paper and, as a file, for the phone: it needs no network."
+      title={say('common.fieldBrief')}
+      about={say('brief.oneDocumentPaperFile')}
       class="sheet-brief"
       onClose={closeBrief}
       foot={
         <>
           <button type="button" onClick={closeBrief}>
-            Close
+            {say('common.close')}
           </button>
           <button type="button" disabled={!isReady} onClick={() => void saveBrief()}>
-            Save for the phone (HTML)…
+            {say('brief.savePhoneHtml')}
           </button>
           {host.savePdf && (
             <button type="button" disabled={!isReady} onClick={() => void saveBriefPdf()}>
-              Save PDF…
+              {say('brief.savePdf')}
             </button>
           )}
           <button
             type="button"
             class="primary"
             disabled={!isReady}
-            title={host.savePdf ? '' : 'The dialog also saves it as PDF'}
+            title={host.savePdf ? '' : say('brief.dialogAlsoSavesPdf')}
             onClick={() => page.current?.contentWindow?.print()}
           >
-            {host.savePdf ? 'Print…' : 'Print or PDF…'}
+            {host.savePdf ? say('brief.print') : say('brief.printPdf')}
           </button>
         </>
       }
@@ -57,11 +58,11 @@ function Sheet() {
         </div>
         <div class="sheet-column brief-view" aria-busy={isStale}>
           {problem !== null && <p class="sheet-problem">{problem}</p>}
-          {html === null && problem === null && <p>Being made…</p>}
+          {html === null && problem === null && <p>{say('brief.beingMade')}</p>}
           {html !== null && (
             <iframe
               ref={page}
-              title="The field brief"
+              title={say('brief.fieldBrief')}
               // It runs nothing; the window prints it.
               sandbox="allow-same-origin allow-modals"
               srcDoc={html}
@@ -85,7 +86,7 @@ function Additions() {
   return (
     <>
       <div class="field field-wide">
-        <label for="brief-title">Heading</label>
+        <label for="brief-title">{say('brief.heading')}</label>
         <input
           id="brief-title"
           type="text"
@@ -96,7 +97,7 @@ function Additions() {
         />
       </div>
       <div class="field field-wide">
-        <label for="brief-paper">Paper</label>
+        <label for="brief-paper">{say('brief.paper')}</label>
         <select
           id="brief-paper"
           value={preferences.value.paper}
@@ -108,13 +109,13 @@ function Additions() {
         >
           {PAPERS.map((paper) => (
             <option key={paper} value={paper}>
-              {PAPER_NAMES[paper]}
+              {say(PAPER_NAMES[paper])}
             </option>
           ))}
         </select>
       </div>
       <div class="field field-wide">
-        <label for="brief-checklist">Before the flight, one item a line</label>
+        <label for="brief-checklist">{say('brief.beforeFlightOneItem')}</label>
         <textarea
           id="brief-checklist"
           rows={14}
@@ -123,12 +124,12 @@ function Additions() {
         />
         {!isUsual && (
           <button type="button" class="link" onClick={() => change({ checklist: USUAL_CHECKLIST })}>
-            the usual list again
+            {say('brief.usualListAgain')}
           </button>
         )}
       </div>
       <div class="field field-wide">
-        <label for="brief-notes">Notes</label>
+        <label for="brief-notes">{say('common.notes')}</label>
         <textarea
           id="brief-notes"
           rows={5}

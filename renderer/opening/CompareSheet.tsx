@@ -13,6 +13,8 @@ import {
 import { columns, isComparing, type Column } from '../state/comparePlans'
 import { formatPosition } from '../state/positions'
 import { preferences } from '../state/preferences'
+import { say, type TextKey } from '../../core/words/say'
+import { spokenName } from '../../core/words/typicalNames'
 import { ModalSheet } from './ModalSheet'
 
 /** Plans of one site side by side. */
@@ -22,7 +24,7 @@ export function CompareSheet() {
 
 /** A line of the table: what it says of a plan, and what decides which is best. */
 interface Row {
-  readonly label: string
+  readonly label: TextKey
   readonly words: (column: Column, figures: PlanFigures, units: Units) => string
   /** The least is best; null where none is better. Left out where nothing is. */
   readonly rank?: (figures: PlanFigures) => number | null
@@ -31,7 +33,7 @@ interface Row {
 const ofRoute =
   (words: (route: RouteFigures, units: Units, column: Column) => string): Row['words'] =>
   (column, { route }, units) =>
-    route ? words(route, units, column) : 'no route'
+    route ? words(route, units, column) : say('compare.noRoute')
 
 const rankBy =
   (rank: (route: RouteFigures) => number): NonNullable<Row['rank']> =>
@@ -40,102 +42,111 @@ const rankBy =
     return Number.isNaN(value) ? null : value
   }
 
-const db = (value: number) => (Number.isNaN(value) ? 'not known' : `${formatSigned(value)} dB`)
+const db = (value: number) =>
+  Number.isNaN(value) ? say('common.notKnown') : `${formatSigned(value)} dB`
 
 const ROWS: readonly Row[] = [
   {
-    label: 'Launch point',
+    label: 'common.launchPoint',
     words: ({ plan }, { launchGroundM }, units) =>
       `${formatPosition(plan.launch)}, ${formatHeight(launchGroundM, units)} AMSL`,
   },
   {
-    label: 'Antenna above ground',
+    label: 'common.antennaAboveGround',
     words: ({ plan }, _, units) => formatHeight(plan.antennaHeightM, units, 1),
   },
   {
-    label: 'Route',
-    words: ofRoute(
-      ({ distanceM }, units, { plan }) =>
-        `${plan.route.waypoints.length} waypoints, ${formatDistance(distanceM, units)}`,
+    label: 'common.route',
+    words: ofRoute(({ distanceM }, units, { plan }) =>
+      say('compare.waypoints', {
+        waypoints: plan.route.waypoints.length,
+        distanceM: formatDistance(distanceM, units),
+      }),
     ),
   },
-  { label: 'Ends', words: ofRoute(({ verdict: [, words] }) => words) },
+  { label: 'compare.ends', words: ofRoute(({ verdict: [, words] }) => words) },
   {
-    label: 'Time',
+    label: 'common.time',
     words: ofRoute(({ timeS }) => formatDuration(timeS)),
     rank: rankBy(({ timeS }) => timeS),
   },
   {
-    label: 'Charge',
+    label: 'common.charge',
     words: ofRoute(({ takenMah }, _, { plan }) =>
       mahWithSpread(takenMah, plan.aircraft.currentSpreadShare),
     ),
     rank: rankBy(({ takenMah }) => takenMah),
   },
   {
-    label: 'Turn by, way back',
+    label: 'common.turnWayBack',
     words: ofRoute(({ turns }, units) => turnWords(turns.retraced, units)),
   },
   {
-    label: 'Turn by, straight',
+    label: 'common.turnStraight',
     words: ofRoute(({ turns }, units) => turnWords(turns.straight, units)),
   },
   {
-    label: 'Climb, all legs',
+    label: 'compare.climbAllLegs',
     words: ofRoute(({ climbM }, units) => formatHeight(climbM, units)),
     rank: rankBy(({ climbM }) => climbM),
   },
   {
-    label: 'Highest flown',
+    label: 'compare.highestFlown',
     words: ofRoute(({ highestM }, units) => `${formatHeight(highestM, units)} AMSL`),
   },
   {
-    label: 'Wanted margin, both links',
-    words: ofRoute(({ goodShare }) => `${formatShare(goodShare)} of the route`),
+    label: 'compare.wantedMarginBothLinks',
+    words: ofRoute(({ goodShare }) => say('compare.route2', { goodShare: formatShare(goodShare) })),
     rank: rankBy(({ goodShare, unknownM }) => (unknownM > 0 ? NaN : -goodShare)),
   },
   {
-    label: 'Least video margin',
+    label: 'compare.leastVideoMargin',
     words: ofRoute(({ leastVideoDb }) => db(leastVideoDb)),
     rank: rankBy(({ leastVideoDb, unknownM }) => (unknownM > 0 ? NaN : -leastVideoDb)),
   },
   {
-    label: 'Least control margin',
+    label: 'compare.leastControlMargin',
     words: ofRoute(({ leastControlDb }) => db(leastControlDb)),
     rank: rankBy(({ leastControlDb, unknownM }) => (unknownM > 0 ? NaN : -leastControlDb)),
   },
   {
-    label: 'Signal not known',
+    label: 'compare.signalNotKnown',
     words: ofRoute(({ unknownM }, units) => formatDistance(unknownM, units)),
   },
   {
-    label: 'No height between floor and ceiling',
+    label: 'common.noHeightBetweenFloor',
     words: ofRoute(({ noHeightM }, units) => formatDistance(noHeightM, units)),
     rank: rankBy(({ noHeightM }) => noHeightM),
   },
   {
-    label: 'Under the floor',
+    label: 'common.underFloor',
     words: ofRoute(({ underFloorM }, units) => formatDistance(underFloorM, units)),
     rank: rankBy(({ underFloorM }) => underFloorM),
   },
-  { label: 'Landing areas', words: ({ plan }) => formatNumber(plan.landing.accepted.length, 0) },
   {
-    label: 'None of them in reach',
+    label: 'common.landingAreas',
+    words: ({ plan }) => formatNumber(plan.landing.accepted.length, 0),
+  },
+  {
+    label: 'compare.noneThemReach',
     words: (column, figures, units) =>
       column.plan.landing.accepted.length === 0
-        ? 'the plan has none'
+        ? say('compare.planHasNone')
         : ofRoute(({ noLandingM }) => formatDistance(noLandingM, units))(column, figures, units),
   },
-  { label: 'Video link', words: ({ plan }) => plan.video.name },
-  { label: 'Control link', words: ({ plan }) => plan.control.name },
-  { label: 'Aircraft', words: ({ plan }) => plan.aircraft.name },
-  { label: 'Battery', words: ({ plan }) => batteryWords(plan.battery) },
+  { label: 'compare.videoLink', words: ({ plan }) => spokenName(plan.video.name) },
+  { label: 'compare.controlLink', words: ({ plan }) => spokenName(plan.control.name) },
+  { label: 'common.aircraft', words: ({ plan }) => spokenName(plan.aircraft.name) },
+  { label: 'common.battery', words: ({ plan }) => batteryWords(plan.battery) },
   {
-    label: 'Wind',
+    label: 'common.wind',
     words: ({ plan: { wind } }, _, units) =>
       wind.speedMs === 0
         ? 'calm'
-        : `${formatSpeed(wind.speedMs, units)} from ${formatNumber(wind.fromDeg, 0)}°`,
+        : say('common.from', {
+            speedMs: formatSpeed(wind.speedMs, units),
+            fromDeg: formatNumber(wind.fromDeg, 0),
+          }),
   },
 ]
 
@@ -146,17 +157,22 @@ function Sheet() {
   const isWaiting = all.some(({ figures }) => figures === null)
   return (
     <ModalSheet
-      title="Plans side by side"
-      about="Each worked out on this terrain with its own obstacles, links, aircraft and wind."
+      title={say('compare.plansSideSide')}
+      about={say('compare.eachWorkedOutTerrain')}
       class="sheet-compare"
       onClose={close}
       foot={
         <button type="button" class="primary" autofocus onClick={close}>
-          Close
+          {say('common.close')}
         </button>
       }
     >
-      <div class="sheet-text" tabIndex={0} aria-label="Figures of the plans" aria-busy={isWaiting}>
+      <div
+        class="sheet-text"
+        tabIndex={0}
+        aria-label={say('compare.figuresPlans')}
+        aria-busy={isWaiting}
+      >
         <table class="compare">
           <thead>
             <tr>
@@ -164,7 +180,7 @@ function Sheet() {
               {all.map(({ name }, i) => (
                 <th scope="col" key={i}>
                   {name}
-                  {i === 0 && <small> at hand</small>}
+                  {i === 0 && <small> {say('compare.hand')}</small>}
                 </th>
               ))}
             </tr>
@@ -175,10 +191,7 @@ function Sheet() {
             ))}
           </tbody>
         </table>
-        <p>
-          Figures in bold differ from the plan at hand; the best of a line has a dot. A prediction
-          is no promise.
-        </p>
+        <p>{say('compare.figuresBoldDifferPlan')}</p>
       </div>
     </ModalSheet>
   )
@@ -199,7 +212,7 @@ function Line({ row, all, units }: { row: Row; all: readonly Column[]; units: Un
   const hasBest = known.length > 1 && known.some((rank) => rank > best)
   return (
     <tr>
-      <th scope="row">{row.label}</th>
+      <th scope="row">{say(row.label)}</th>
       {texts.map((text, i) => (
         <Cell key={i} isOther={i > 0 && text !== texts[0]} isBest={hasBest && ranks[i] === best}>
           {text ?? (row === ROWS[0] ? (all[i].figures as string) : '–')}
@@ -214,8 +227,8 @@ function Cell(props: { isOther: boolean; isBest: boolean; children: ComponentChi
   return (
     <td class={isOther ? 'differs' : ''}>
       {isBest && (
-        <span class="best" title="Best of this line">
-          <span class="visually-hidden">best: </span>
+        <span class="best" title={say('compare.bestLine')}>
+          <span class="visually-hidden">{say('compare.best')} </span>
         </span>
       )}
       {children}

@@ -3,6 +3,7 @@ import type { FileReport, Oddity } from '../../core/terrain/inspect'
 import { preferences } from '../state/preferences'
 import { formatHeight, formatNumber, formatShare } from '../../core/words/units'
 import { assume, isReading, type Opening } from '../state/opening'
+import { say } from '../../core/words/say'
 import { shiftWords } from '../../core/geodesy/crs'
 
 /** The files of the sheet, each with what it is. */
@@ -21,8 +22,11 @@ export function FileList({
           <summary>
             <span class="file-name">{report.facts.name}</span>
             <span class="file-brief">
-              {formatNumber(report.cols, 0)} × {formatNumber(report.rows, 0)} cells,{' '}
-              {edges(report.cellM)}
+              {say('fileList.cells', {
+                cols: formatNumber(report.cols, 0),
+                rows: formatNumber(report.rows, 0),
+                cellM: edges(report.cellM),
+              })}
             </span>
           </summary>
           <Facts report={report} />
@@ -30,7 +34,7 @@ export function FileList({
       ))}
       {more > 0 && (
         <p class="section-note small">
-          And {formatNumber(more, 0)} more, which were opened and are taken to be like these.
+          {say('fileList.moreWhichOpenedTaken', { more: formatNumber(more, 0) })}
         </p>
       )}
     </>
@@ -50,46 +54,52 @@ function Facts({ report }: { report: FileReport }) {
   const likely = likelyKind(Math.sqrt(cellM[0] * cellM[1]))
   return (
     <dl class="facts">
-      <dt>System</dt>
+      <dt>{say('fileList.system')}</dt>
       <dd>
         {crs.name}
-        {crs.epsg !== null && ` (EPSG:${crs.epsg})`}
+        {crs.epsg !== null && say('common.epsg', { epsg: crs.epsg })}
         {shiftWords(crs)}
       </dd>
-      <dt>Cells</dt>
+      <dt>{say('common.cells')}</dt>
       <dd>
         {stepUnit === '°'
-          ? `${step.map((edge) => (edge * 3600).toPrecision(4)).join(' × ')} arc seconds, ${edges(cellM)} on the ground`
+          ? say('fileList.arcSecondsGround', {
+              step: step.map((edge) => (edge * 3600).toPrecision(4)).join(' × '),
+              cellM: edges(cellM),
+            })
           : edges(cellM)}
         {direction !== 'north up' && `, ${direction}`}
       </dd>
-      <dt>Extent</dt>
+      <dt>{say('fileList.extent')}</dt>
       <dd>
         {range(lats, 'N', 'S')}, {range(lons, 'E', 'W')}
       </dd>
-      <dt>Heights</dt>
+      <dt>{say('common.heights')}</dt>
       <dd>
-        {formatHeight(report.lowestM, units)} to {formatHeight(report.highestM, units)}
-        {report.isSample && ' in the cells looked at'}, held in {unitName(facts.heightUnitM)}
+        {say('common.to', {
+          lowestM: formatHeight(report.lowestM, units),
+          highestM: formatHeight(report.highestM, units),
+        })}
+        {report.isSample && say('fileList.cellsLooked')}
+        {say('fileList.held', { heightUnitM: unitName(facts.heightUnitM) })}
         {facts.heightsName && `, ${facts.heightsName}`}
       </dd>
-      <dt>Without data</dt>
+      <dt>{say('fileList.withoutData')}</dt>
       <dd>
-        {report.missingShare > 0 ? formatShare(report.missingShare) : 'none'}
-        {report.isSample && ' of the cells looked at'}
-        {facts.hasMask && ', by a mask'}
-        {facts.noData !== null && `, written as ${facts.noData}`}
+        {report.missingShare > 0 ? formatShare(report.missingShare) : say('common.none')}
+        {report.isSample && say('fileList.cellsLooked2')}
+        {facts.hasMask && say('fileList.mask')}
+        {facts.noData !== null && say('fileList.written', { noData: facts.noData })}
       </dd>
-      <dt>Usual error</dt>
+      <dt>{say('fileList.usualError')}</dt>
       <dd>
-        nine heights in ten within {formatHeight(likely.errorM, units)} for such cells; the file
-        states none
+        {say('fileList.nineHeightsTenWithin', { errorM: formatHeight(likely.errorM, units) })}
       </dd>
-      <dt>File</dt>
+      <dt>{say('fileList.file')}</dt>
       <dd>
         {size(facts.sizeBytes)}, {facts.valueType}, {facts.packing}
-        {facts.overviews > 0 && `, ${facts.overviews} coarser copies`}
-        {facts.bands > 1 && `; the first of ${facts.bands} bands is read`}
+        {facts.overviews > 0 && say('fileList.coarserCopies', { overviews: facts.overviews })}
+        {facts.bands > 1 && say('fileList.firstBandsRead', { bands: facts.bands })}
       </dd>
     </dl>
   )
@@ -109,8 +119,7 @@ export function Oddities({
     <>
       {impossible.map(({ value, share }) => (
         <p class="section-note" key={value}>
-          {formatShare(share)} of the cells hold {value}, which is no height on Earth though no file
-          declares it: taken as missing.
+          {say('fileList.cellsHoldWhichNo', { share: formatShare(share), value })}
         </p>
       ))}
       {[...offered.map(({ value }) => value), ...missing].map((value) => (
@@ -127,9 +136,9 @@ export function Oddities({
               })
             }
           />
-          Take {value} as missing
+          {say('fileList.takeMissing', { value })}
           {odd.has(value) &&
-            `: ${formatShare(odd.get(value)!.share)} of the cells hold it, far from all other heights`}
+            say('fileList.cellsHoldFarAll', { share: formatShare(odd.get(value)!.share) })}
         </label>
       ))}
     </>
@@ -137,9 +146,9 @@ export function Oddities({
 }
 
 const UNIT_NAMES = [
-  ['metres', 1],
-  ['feet', 0.3048],
-  ['US survey feet', 1200 / 3937],
+  ['common.metres', 1],
+  ['common.feet', 0.3048],
+  ['fileList.usSurveyFeet', 1200 / 3937],
 ] as const
 /** Relative difference of two units that are the same. */
 const SAME = 1e-7
@@ -148,7 +157,7 @@ export const HEIGHT_UNITS = UNIT_NAMES
 
 function unitName(metres: number): string {
   const known = UNIT_NAMES.find(([, unit]) => Math.abs(unit / metres - 1) < SAME)
-  return known ? known[0] : `units of ${metres} m`
+  return known ? known[0] : say('fileList.unitsM', { metres })
 }
 
 function edges([a, b]: readonly [number, number]): string {

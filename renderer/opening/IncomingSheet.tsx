@@ -12,6 +12,7 @@ import { lookAtLog } from '../state/flown'
 import { formatPosition } from '../state/positions'
 import { setup } from '../state/setup'
 import { formatNumber } from '../../core/words/units'
+import { say, type TextKey } from '../../core/words/say'
 import { ModalSheet } from './ModalSheet'
 
 /** What another program's file holds, and what of it becomes part of the plan. */
@@ -19,12 +20,12 @@ export function IncomingSheet() {
   return incoming.value && <Sheet />
 }
 
-const WORDS: Readonly<Record<Use, string>> = {
-  nothing: 'leave out',
-  route: 'the route',
-  waypoint: 'a waypoint',
-  'landing area': 'a landing area',
-  'keep out': 'ground kept out of',
+const WORDS: Readonly<Record<Use, TextKey>> = {
+  nothing: 'incoming.leaveOut',
+  route: 'incoming.route',
+  waypoint: 'common.waypoint',
+  'landing area': 'common.landingArea',
+  'keep out': 'common.groundKeptOut',
 }
 
 function Sheet() {
@@ -35,24 +36,24 @@ function Sheet() {
     setup.value.route.waypoints.length > 0 && offers.some(({ use }) => use === 'route')
   return (
     <ModalSheet
-      title="Bring into the plan"
+      title={say('incoming.bringIntoPlan')}
       about={name}
       onClose={close}
       foot={
         <>
           <button type="button" onClick={close}>
-            Cancel
+            {say('common.cancel')}
           </button>
           {track && (
             <button
               type="button"
-              title="A recorded track with times: compare it with the plan instead"
+              title={say('incoming.recordedTrackTimesCompare')}
               onClick={() => {
                 close()
                 void lookAtLog(track)
               }}
             >
-              It was flown: compare
+              {say('incoming.flownCompare')}
             </button>
           )}
           <button
@@ -62,20 +63,20 @@ function Sheet() {
             disabled={takes === 0}
             onClick={() => void takeIncoming()}
           >
-            Take over
+            {say('incoming.takeOver')}
           </button>
         </>
       }
     >
-      <div class="sheet-text" tabIndex={0} aria-label="Contents of the file">
+      <div class="sheet-text" tabIndex={0} aria-label={say('incoming.contentsFile')}>
         <table class="incoming">
           <thead>
             <tr>
-              <th scope="col">Name</th>
-              <th scope="col">Kind</th>
-              <th scope="col">Begins at</th>
-              <th scope="col">Heights</th>
-              <th scope="col">Take as</th>
+              <th scope="col">{say('common.name')}</th>
+              <th scope="col">{say('common.kind')}</th>
+              <th scope="col">{say('incoming.begins')}</th>
+              <th scope="col">{say('common.heights')}</th>
+              <th scope="col">{say('incoming.take')}</th>
             </tr>
           </thead>
           <tbody>
@@ -85,12 +86,16 @@ function Sheet() {
           </tbody>
         </table>
         {offers.length > MOST_OFFERS && (
-          <p>{formatNumber(offers.length - MOST_OFFERS, 0)} more are not listed and left out.</p>
+          <p>
+            {say('incoming.moreNotListedLeft', {
+              offers: formatNumber(offers.length - MOST_OFFERS, 0),
+            })}
+          </p>
         )}
         {remarks.map((remark) => (
           <p key={remark}>{remark}</p>
         ))}
-        {replaces && <p>The route at hand is replaced; Undo brings it back.</p>}
+        {replaces && <p>{say('incoming.routeHandReplacedUndo')}</p>}
       </div>
     </ModalSheet>
   )
@@ -107,23 +112,23 @@ function Row({ offer, index }: { offer: Offer; index: number }) {
       <th scope="row">{label}</th>
       <td>
         {kind}
-        {spots.length > 1 && `, ${formatNumber(spots.length, 0)} positions`}
+        {spots.length > 1 && say('incoming.positions', { spots: formatNumber(spots.length, 0) })}
         {kind === 'line' &&
           spots.length > MOST_WAYPOINTS &&
-          `, thinned to ${MOST_WAYPOINTS} at most`}
+          say('incoming.thinnedMost', { mostwaypoints: MOST_WAYPOINTS })}
       </td>
       <td>{formatPosition(spots[0])}</td>
-      <td>{isHigh ? 'above sea level' : 'none'}</td>
+      <td>{isHigh ? say('common.aboveSeaLevel') : say('common.none')}</td>
       <td>
         {offTerrain > 0 ? (
           isWhollyOff ? (
-            'lies off the terrain'
+            say('incoming.liesOffTerrain')
           ) : (
-            `${offTerrain} positions lie off the terrain`
+            say('incoming.positionsLieOffTerrain', { offTerrain })
           )
         ) : (
           <select
-            aria-label={`Take ${label} as`}
+            aria-label={say('incoming.take2', { label })}
             value={use}
             onChange={({ currentTarget }) => {
               const next = USES[kind].find((one) => one === currentTarget.value)
@@ -132,7 +137,7 @@ function Row({ offer, index }: { offer: Offer; index: number }) {
           >
             {USES[kind].map((one) => (
               <option key={one} value={one}>
-                {WORDS[one]}
+                {say(WORDS[one])}
               </option>
             ))}
           </select>

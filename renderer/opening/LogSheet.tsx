@@ -23,6 +23,7 @@ import {
 } from '../state/flown'
 import { preferences } from '../state/preferences'
 import type { FlightSummary, OpenedTable } from '../workers/log.worker'
+import { say, type TextKey } from '../../core/words/say'
 import { ModalSheet } from './ModalSheet'
 
 /** A flight log before it is taken over: which column says what, and what comes of it. */
@@ -35,13 +36,13 @@ function Sheet({ waiting }: { waiting: WaitingLog }) {
   const isReady = read !== null && typeof read !== 'string'
   return (
     <ModalSheet
-      title="Flight log"
+      title={say('log.flightLog')}
       about={name}
       onClose={closeLog}
       foot={
         <>
           <button type="button" onClick={closeLog}>
-            Cancel
+            {say('common.cancel')}
           </button>
           <button
             type="button"
@@ -50,23 +51,23 @@ function Sheet({ waiting }: { waiting: WaitingLog }) {
             disabled={!isReady}
             onClick={() => void takeLog()}
           >
-            Compare with the plan
+            {say('log.comparePlan')}
           </button>
         </>
       }
     >
-      <div class="sheet-text" tabIndex={0} aria-label="Contents of the log">
+      <div class="sheet-text" tabIndex={0} aria-label={say('log.contentsLog')}>
         {table && mapping && (
           <>
             <Lines table={table} mapping={mapping} />
             <Columns table={table} mapping={mapping} />
           </>
         )}
-        {read === null && <p>Reading…</p>}
+        {read === null && <p>{say('log.reading')}</p>}
         {typeof read === 'string' && <p class="sheet-problem">{read}</p>}
         {isReady && (
           <>
-            <h3>{read.flights.length === 1 ? 'The flight' : 'Flights'}</h3>
+            <h3>{read.flights.length === 1 ? say('log.flight') : say('log.flights')}</h3>
             <ul class="log-flights">
               {read.flights.map((one, i) => (
                 <li key={i}>
@@ -102,16 +103,19 @@ function flightWords({
 }: FlightSummary) {
   const { units } = preferences.value
   const range = ([low, high]: readonly [number, number], digits: number) =>
-    `${formatNumber(low, digits)} to ${formatNumber(high, digits)}`
+    say('log.to', { low: formatNumber(low, digits), high: formatNumber(high, digits) })
   return [
     startedAtMs === null ? '' : whenWords(new Date(startedAtMs)),
     formatDuration(durationS),
-    `${formatNumber(entries, 0)} moments`,
+    say('log.moments', { entries: formatNumber(entries, 0) }),
     heightM
-      ? `heights ${formatHeight(heightM[0], units)} to ${formatHeight(heightM[1], units)}`
-      : 'no heights',
-    signalDbm ? `signal ${range(signalDbm, 0)} dBm` : 'no signal',
-    usedMah === null ? 'no charge' : formatMah(usedMah),
+      ? say('log.heights', {
+          heightM: formatHeight(heightM[0], units),
+          heightM2: formatHeight(heightM[1], units),
+        })
+      : say('log.noHeights'),
+    signalDbm ? say('log.signalDbm', { signalDbm: range(signalDbm, 0) }) : say('log.noSignal'),
+    usedMah === null ? say('log.noCharge') : formatMah(usedMah),
   ]
     .filter((words) => words !== '')
     .join(', ')
@@ -134,7 +138,7 @@ function Lines({
             <tr>
               {heads.map((head, i) => (
                 <th scope="col" key={i} class={used.has(i) ? 'used' : ''}>
-                  {head || `column ${i + 1}`}
+                  {head || say('log.column', { i: i + 1 })}
                 </th>
               ))}
             </tr>
@@ -152,37 +156,34 @@ function Lines({
           </tbody>
         </table>
       </div>
-      <p>
-        {formatNumber(lines, 0)} lines. The choice of columns is remembered for logs with the same
-        heads.
-      </p>
+      <p>{say('log.linesChoiceColumnsRemembered', { lines: formatNumber(lines, 0) })}</p>
     </>
   )
 }
 
-const COLUMN_NAMES: Readonly<Record<LogColumn, string>> = {
-  time: 'Time',
-  lat: 'Latitude',
-  lon: 'Longitude',
-  height: 'Height',
-  signal: 'Signal',
-  mah: 'Charge taken',
-  volts: 'Voltage',
-  amps: 'Current',
+const COLUMN_NAMES: Readonly<Record<LogColumn, TextKey>> = {
+  time: 'common.time',
+  lat: 'common.latitude',
+  lon: 'common.longitude',
+  height: 'common.height',
+  signal: 'common.signal',
+  mah: 'log.chargeTaken',
+  volts: 'log.voltage',
+  amps: 'log.current',
 }
-const TIME_NAMES: Readonly<Record<TimeUnit, string>> = {
-  s: 'seconds, or times of day',
-  ms: 'milliseconds',
-  us: 'microseconds',
+const TIME_NAMES: Readonly<Record<TimeUnit, TextKey>> = {
+  s: 'log.secondsTimesDay',
+  ms: 'log.milliseconds',
+  us: 'log.microseconds',
 }
-const HEIGHT_NAMES: Readonly<Record<LogHeight, string>> = {
-  sea: 'above sea level',
-  start: 'above the start',
+const HEIGHT_NAMES: Readonly<Record<LogHeight, TextKey>> = {
+  sea: 'common.aboveSeaLevel',
+  start: 'log.aboveStart',
 }
-const SIGNAL_NAMES: Readonly<Record<SignalUnit, string>> = {
-  dbm: 'dBm',
-  'unsigned dbm': 'dBm without its minus',
-  percent: 'percent',
+const SIGNAL_NAMES: Readonly<Record<SignalUnit, TextKey>> = {
+  dbm: 'log.dbm',
+  'unsigned dbm': 'common.dbmWithoutMinus',
+  percent: 'log.percent',
 }
 
 /** Which column says what, and in which unit. */
@@ -194,7 +195,7 @@ function Columns({ table: { heads }, mapping }: { table: OpenedTable; mapping: L
     <div class="log-columns">
       {LOG_COLUMNS.map((column) => (
         <div class="field" key={column}>
-          <label for={`log-${column}`}>{COLUMN_NAMES[column]}</label>
+          <label for={`log-${column}`}>{say(COLUMN_NAMES[column])}</label>
           <select
             id={`log-${column}`}
             value={columns[column] ?? -1}
@@ -203,10 +204,10 @@ function Columns({ table: { heads }, mapping }: { table: OpenedTable; mapping: L
               choose(column, at < 0 ? null : at)
             }}
           >
-            <option value={-1}>none</option>
+            <option value={-1}>{say('common.none')}</option>
             {heads.map((head, i) => (
               <option key={i} value={i}>
-                {head || `column ${i + 1}`}
+                {head || say('log.column', { i: i + 1 })}
               </option>
             ))}
           </select>
@@ -214,7 +215,7 @@ function Columns({ table: { heads }, mapping }: { table: OpenedTable; mapping: L
       ))}
       <Choice
         id="log-time-unit"
-        label="Times are in"
+        label={say('log.times')}
         value={mapping.timeUnit}
         names={TIME_NAMES}
         values={TIME_UNITS}
@@ -224,7 +225,7 @@ function Columns({ table: { heads }, mapping }: { table: OpenedTable; mapping: L
         <>
           <Choice
             id="log-height-over"
-            label="Heights are"
+            label={say('log.heights3')}
             value={mapping.heightOver}
             names={HEIGHT_NAMES}
             values={LOG_HEIGHTS}
@@ -232,10 +233,10 @@ function Columns({ table: { heads }, mapping }: { table: OpenedTable; mapping: L
           />
           <Choice
             id="log-height-unit"
-            label="Heights are in"
+            label={say('log.heights4')}
             value={mapping.heightUnitM === 1 ? 'm' : 'ft'}
-            names={{ m: 'metres', ft: 'feet' }}
-            values={['m', 'ft'] as const}
+            names={{ m: 'common.metres', ft: 'common.feet' }}
+            values={['m', say('common.ft')] as const}
             onChange={(unit) => void mapLog({ heightUnitM: unit === 'm' ? 1 : METRES_PER_FOOT })}
           />
         </>
@@ -243,7 +244,7 @@ function Columns({ table: { heads }, mapping }: { table: OpenedTable; mapping: L
       {columns.signal !== null && (
         <Choice
           id="log-signal-unit"
-          label="Signal is in"
+          label={say('log.signal2')}
           value={mapping.signalUnit}
           names={SIGNAL_NAMES}
           values={SIGNAL_UNITS}
@@ -263,25 +264,25 @@ function PercentFields({ mapping: { percentDbm } }: { mapping: LogMapping }) {
   return (
     <>
       <NumberField
-        label="0 % is"
+        label={say('log.n0')}
         unit="dBm"
         value={low}
         digits={0}
         min={-150}
         max={high - 1}
         step={1}
-        help="As your receiver's manual says."
+        help={say('log.yourReceiversManualSays')}
         onChange={(dbm) => void mapLog({ percentDbm: [dbm, high] })}
       />
       <NumberField
-        label="100 % is"
+        label={say('log.n100')}
         unit="dBm"
         value={high}
         digits={0}
         min={low + 1}
         max={10}
         step={1}
-        help="As your receiver's manual says."
+        help={say('log.yourReceiversManualSays')}
         onChange={(dbm) => void mapLog({ percentDbm: [low, dbm] })}
       />
     </>
@@ -292,7 +293,7 @@ function Choice<T extends string>(props: {
   readonly id: string
   readonly label: string
   readonly value: T
-  readonly names: Readonly<Record<T, string>>
+  readonly names: Readonly<Record<T, TextKey>>
   readonly values: readonly T[]
   readonly onChange: (value: T) => void
 }) {
@@ -310,7 +311,7 @@ function Choice<T extends string>(props: {
       >
         {values.map((one) => (
           <option key={one} value={one}>
-            {names[one]}
+            {say(names[one])}
           </option>
         ))}
       </select>

@@ -15,6 +15,7 @@ import type { Refusal } from '../workers/terrain.worker'
 import { FileList, HEIGHT_UNITS, Oddities } from './FileList'
 import type { Planned } from './OverviewMap'
 import { SiteFields } from './SiteFields'
+import { say } from '../../core/words/say'
 import { ModalSheet } from './ModalSheet'
 
 /** What terrain files are, and which part of them becomes the site. */
@@ -28,14 +29,14 @@ function Sheet() {
   return (
     <ModalSheet
       class="opening"
-      title={isAgain ? 'Another part of the ground' : 'Ground to plan on'}
+      title={isAgain ? say('opening.anotherPartGround') : say('opening.groundPlan')}
       about={look?.name}
       onClose={closeOpening}
       foot={
         <>
           {isReading.value && <WorkDisplay />}
           <button type="button" onClick={closeOpening}>
-            Cancel
+            {say('common.cancel')}
           </button>
           <button
             type="button"
@@ -44,7 +45,7 @@ function Sheet() {
             disabled={!look || isReading.value || typeof openingFrame.value === 'string'}
             onClick={() => void finishOpening()}
           >
-            {isAgain ? 'Go over to this part' : 'Plan on this ground'}
+            {isAgain ? say('opening.goOverPart') : say('opening.planGround')}
           </button>
         </>
       }
@@ -62,10 +63,7 @@ function Sheet() {
         </div>
       </div>
       {!isAgain && isUnsaved.value && (
-        <p class="sheet-note">
-          A new plan begins on this ground. The one at hand has changes that are in no file; it
-          stays among the recent plans.
-        </p>
+        <p class="sheet-note">{say('opening.newPlanBeginsGround')}</p>
       )}
       {problem && (
         <p class="sheet-problem" role="alert">
@@ -88,13 +86,15 @@ const MOST_REFUSALS = 6
 function Refused({ refused }: { refused: readonly Refusal[] }) {
   return (
     <section class="refused">
-      <h3>Not used</h3>
+      <h3>{say('opening.notUsed')}</h3>
       <ul>
         {refused.slice(0, MOST_REFUSALS).map(({ name, sentence }) => (
           <li key={name}>{sentence}</li>
         ))}
       </ul>
-      {refused.length > MOST_REFUSALS && <p>And {refused.length - MOST_REFUSALS} more.</p>}
+      {refused.length > MOST_REFUSALS && (
+        <p>{say('opening.more', { refused: refused.length - MOST_REFUSALS })}</p>
+      )}
     </section>
   )
 }
@@ -107,14 +107,14 @@ function CodeField({ refused }: { refused: readonly Refusal[] }) {
   return (
     <div class="fields code-field">
       <NumberField
-        label="EPSG code of files without a system"
+        label={say('opening.epsgCodeFilesWithout')}
         unit=""
         value={code.value}
         digits={0}
         min={1024}
         max={32767}
         step={1}
-        help="The number of the coordinate system, as the place you have the file from states it: 4326 for degrees on WGS 84."
+        help={say('opening.numberCoordinateSystemPlace')}
         onChange={(epsg) => (code.value = epsg)}
       />
       <button
@@ -122,7 +122,7 @@ function CodeField({ refused }: { refused: readonly Refusal[] }) {
         disabled={isReading.value}
         onClick={() => void assume({ epsg: code.value })}
       >
-        Take this system
+        {say('opening.takeSystem')}
       </button>
     </div>
   )
@@ -132,7 +132,7 @@ function HeightUnit() {
   const { heightUnitM } = opening.value!.request.assume
   return (
     <div class="field field-wide">
-      <label for="heights-in">Heights, where a file does not state their unit, are in</label>
+      <label for="heights-in">{say('opening.heightsWhereFileDoes')}</label>
       <select
         id="heights-in"
         disabled={isReading.value}
@@ -143,7 +143,7 @@ function HeightUnit() {
           })
         }
       >
-        <option value="">metres, if its system is metric</option>
+        <option value="">{say('opening.metresIfSystemMetric')}</option>
         {HEIGHT_UNITS.map(([name, metres]) => (
           <option key={name} value={metres}>
             {name}

@@ -2,6 +2,7 @@ import { useEffect, useRef } from 'preact/hooks'
 import type { LatLon } from '../../core/geodesy/earth'
 import type { SiteWindow } from '../../core/terrain/siteFrame'
 import type { Overview } from '../workers/terrain.worker'
+import { say } from '../../core/words/say'
 import {
   boxOf,
   LEAST_WINDOW_M,
@@ -110,13 +111,13 @@ export function OverviewMap({ overview, window, usualM, planned, onChange }: Ove
         width={frame.cols}
         height={frame.rows}
         role="img"
-        aria-label="Overview of the ground in the files"
+        aria-label={say('overviewMap.overviewGroundFiles')}
       />
       {box && (
         <button
           type="button"
           class="overview-window"
-          aria-label="Window: arrow keys move it, plus and minus size it"
+          aria-label={say('overviewMap.windowArrowKeysMove')}
           style={{
             left: percent(box.left),
             top: percent(box.top),

@@ -6,6 +6,7 @@ import {
 } from '../state/planFile'
 import { terrain } from '../state/terrain'
 import { notice } from '../state/work'
+import { say } from '../../core/words/say'
 import { ModalSheet } from './ModalSheet'
 
 /** Asks for the terrain of a plan that cannot be found by itself. */
@@ -23,26 +24,30 @@ function Sheet() {
   return (
     <ModalSheet
       class="small-sheet"
-      title="Terrain of the plan"
+      title={say('planTerrain.terrainPlan')}
       about={name}
       onClose={close}
       foot={
         <>
           <button type="button" onClick={close}>
-            Cancel
+            {say('common.cancel')}
           </button>
           <button type="button" onClick={other ? useOtherTerrain : useTerrainAtHand}>
-            {other ? 'Use them all the same' : 'Use the terrain at hand'}
+            {other ? say('planTerrain.useThemAllSame') : say('planTerrain.useTerrainHand')}
           </button>
           <button type="button" class="primary" onClick={() => void chooseTerrainForPlan()}>
-            Choose terrain…
+            {say('planTerrain.chooseTerrain')}
           </button>
         </>
       }
     >
       <div class="sheet-text">
         <p>
-          This plan was made on {files.length === 1 ? 'this file' : `these ${files.length} files`}:
+          {say('planTerrain.planMade')}{' '}
+          {files.length === 1
+            ? say('planTerrain.file')
+            : say('planTerrain.theseFiles', { files: files.length })}
+          :
         </p>
         <ul>
           {files.slice(0, MOST_FILES).map((file) => (
@@ -50,15 +55,17 @@ function Sheet() {
               {file.name} ({(file.sizeBytes / 1e6).toFixed(1)} MB)
             </li>
           ))}
-          {files.length > MOST_FILES && <li>and {files.length - MOST_FILES} more</li>}
+          {files.length > MOST_FILES && (
+            <li>{say('planTerrain.more', { files: files.length - MOST_FILES })}</li>
+          )}
         </ul>
         {other ? (
           <p>
-            <strong>What you chose are other files</strong> ({other.read.grid.name}). On other
-            ground every height, corridor and landing area may come out differently.
+            <strong>{say('planTerrain.whatYouChoseOther')}</strong>{' '}
+            {say('planTerrain.otherGroundEveryHeight', { name: other.read.grid.name })}
           </p>
         ) : (
-          <p>Choose it, or lay the plan on the terrain at hand, {terrain.value?.name}.</p>
+          <p>{say('planTerrain.chooseLayPlanTerrain', { name: terrain.value?.name ?? '' })}</p>
         )}
       </div>
       {notice.value && (

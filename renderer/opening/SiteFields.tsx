@@ -9,6 +9,7 @@ import { preferences } from '../state/preferences'
 import { formatDistance, formatNumber, METRES_PER_MILE } from '../../core/words/units'
 import type { Looked, Overview } from '../workers/terrain.worker'
 import { OverviewMap, type Planned } from './OverviewMap'
+import { say } from '../../core/words/say'
 import { LEAST_WINDOW_M, MOST_WINDOW_M, placeAt } from './windowOnOverview'
 
 type Look = NonNullable<Looked['look']>
@@ -35,14 +36,12 @@ export function SiteFields({ look, planned }: { look: Look; planned: Planned }) 
         onChange={change}
       />
       {look.files.some(({ isSample, facts }) => isSample && facts.overviews === 0) && (
-        <p class="section-note small">
-          A rough picture: the file is large and carries no coarser copies (overviews).
-        </p>
+        <p class="section-note small">{say('site.roughPictureFileLarge')}</p>
       )}
-      <div class="choice" role="radiogroup" aria-label="Part of the ground">
+      <div class="choice" role="radiogroup" aria-label={say('site.partGround')}>
         <label class="check">
           <input type="radio" name="part" checked={!window} onChange={() => change(undefined)} />
-          All of it
+          {say('site.all')}
         </label>
         <label class="check">
           <input
@@ -54,7 +53,7 @@ export function SiteFields({ look, planned }: { look: Look; planned: Planned }) 
               change({ centre, eastWestM: usualM, northSouthM: usualM })
             }}
           />
-          A window around a place
+          {say('site.windowAroundPlace')}
         </label>
       </div>
       {window && <WindowFields window={window} onChange={change} />}
@@ -76,8 +75,7 @@ function LeftOut({ planned: { route, landing } }: { planned: Planned }) {
   if (outside === 0) return null
   return (
     <p class="sheet-problem" role="alert">
-      {outside} of the {places.length} places of the plan (launch point, waypoints, landing areas)
-      lie outside; what depends on them cannot be worked out there.
+      {say('site.placesPlanLaunchPoint', { outside, places: places.length })}
     </p>
   )
 }
@@ -100,19 +98,19 @@ function WindowFields({
       min={Math.ceil((100 * LEAST_WINDOW_M) / unitM) / 100}
       max={Math.floor(MOST_WINDOW_M / unitM)}
       step={1}
-      help="Length of the window on the ground."
+      help={say('site.lengthWindowGround')}
       onChange={(value) => onChange({ ...window, [key]: value * unitM })}
     />
   )
   return (
     <div class="fields">
       <PositionFields
-        of="Window"
+        of={say('site.window')}
         at={window.centre}
         onChange={(centre) => onChange({ ...window, centre })}
       />
-      {length('West to east', 'eastWestM')}
-      {length('South to north', 'northSouthM')}
+      {length(say('site.westEast'), 'eastWestM')}
+      {length(say('site.southNorth'), 'northSouthM')}
     </div>
   )
 }
@@ -133,7 +131,7 @@ function CellField({ look }: { look: Look }) {
     : [...multiples, chosen].sort((a, b) => a - b)
   return (
     <div class="field field-wide">
-      <label for="cell">Working cell</label>
+      <label for="cell">{say('site.workingCell')}</label>
       <select
         id="cell"
         value={chosen}
@@ -144,8 +142,8 @@ function CellField({ look }: { look: Look }) {
       >
         {cells.map((cellM) => (
           <option key={cellM} value={cellM} disabled={areaM2 / cellM ** 2 > MAX_CELLS}>
-            {Number(cellM.toPrecision(4))} m{cellM === finestCellM && ', the finest there is'}
-            {cellM < finestCellM && ', smooth between heights'} – {cost(areaM2 / cellM ** 2)}
+            {Number(cellM.toPrecision(4))} m{cellM === finestCellM && say('site.finestThere')}
+            {cellM < finestCellM && say('site.smoothBetweenHeights')} – {cost(areaM2 / cellM ** 2)}
           </option>
         ))}
       </select>
@@ -155,10 +153,13 @@ function CellField({ look }: { look: Look }) {
 
 /** What a site of so many cells costs. */
 function cost(cells: number): string {
-  const count = cells >= 1e6 ? `${formatNumber(cells / 1e6, 1)} million` : formatNumber(cells, 0)
-  if (cells > MAX_CELLS) return `${count} cells, too many`
+  const count =
+    cells >= 1e6
+      ? say('site.million', { cells: formatNumber(cells / 1e6, 1) })
+      : formatNumber(cells, 0)
+  if (cells > MAX_CELLS) return say('site.cellsTooMany', { count })
   const megabytes = Math.max(10, Number(((cells * BYTES_PER_CELL) / 1e6).toPrecision(2)))
-  return `${count} cells, ${formatNumber(megabytes, 0)} MB of memory`
+  return say('site.cellsMbMemory', { count, megabytes: formatNumber(megabytes, 0) })
 }
 
 function VoidField({ look }: { look: Look }) {
@@ -173,18 +174,18 @@ function VoidField({ look }: { look: Look }) {
           checked={isFilled}
           onChange={() => fillUpTo(isFilled ? 0 : SMALL_VOID_CELLS)}
         />
-        Fill small voids from around them, marked on the map
+        {say('site.fillSmallVoidsAround')}
       </label>
       {isFilled && (
         <NumberField
-          label="Voids of up to"
+          label={say('site.voidsUp')}
           unit="cells"
           value={fillUpToCells}
           digits={0}
           min={1}
           max={100_000}
           step={10}
-          help="Larger voids stay voids: what lies in them is not known."
+          help={say('site.largerVoidsStayVoids')}
           onChange={fillUpTo}
         />
       )}
@@ -207,9 +208,14 @@ function Outcome() {
   const length = (cells: number) => formatDistance(cells * frame.cellM, units)
   return (
     <p class="section-note" role="status">
-      {length(frame.cols)} × {length(frame.rows)}: {formatNumber(frame.cols, 0)} ×{' '}
-      {formatNumber(frame.rows, 0)} cells of {Number(frame.cellM.toPrecision(6))} m in{' '}
-      {frame.crs.name}.
+      {say('site.cellsM', {
+        cols: length(frame.cols),
+        rows: length(frame.rows),
+        cols2: formatNumber(frame.cols, 0),
+        rows2: formatNumber(frame.rows, 0),
+        cellM: Number(frame.cellM.toPrecision(6)),
+        name: frame.crs.name,
+      })}
     </p>
   )
 }

@@ -1,52 +1,53 @@
 import { signal } from '@preact/signals'
+import { say, type TextKey } from '../../core/words/say'
 import { ModalSheet } from './ModalSheet'
 
 export const guideIsOpen = signal(false)
 
 interface Kind {
-  readonly name: string
-  readonly cells: string
-  readonly shows: string
-  readonly states: string
-  readonly take: string
+  readonly name: TextKey
+  readonly cells: TextKey
+  readonly shows: TextKey
+  readonly states: TextKey
+  readonly take: TextKey
 }
 
 /** Stated accuracies are from memory unless said otherwise; see the note under the table. */
 const KINDS: readonly Kind[] = [
   {
-    name: 'Laser survey of a country or region',
-    cells: '0.5 to 2 m',
-    shows: 'Both: a ground model without trees, and a surface model with trees and roofs.',
-    states: '0.1 to 0.3 m on open ground; worse on cliffs and under dense wood.',
-    take: 'First choice. Ground model as terrain, surface model of the same survey on top of it.',
+    name: 'terrainGuide.laserSurveyCountryRegion',
+    cells: 'terrainGuide.n052M',
+    shows: 'terrainGuide.bothGroundModelWithout',
+    states: 'terrainGuide.n0103',
+    take: 'terrainGuide.firstChoiceGroundModel',
   },
   {
-    name: 'National model from air photographs or maps',
-    cells: '5 to 20 m',
-    shows: 'Mostly ground, with trees left in here and there.',
-    states: '1 to 5 m, several times that on steep ground.',
-    take: 'Good for ridges and valleys. Add the height of trees yourself.',
+    name: 'terrainGuide.nationalModelAirPhotographs',
+    cells: 'terrainGuide.n520M',
+    shows: 'terrainGuide.mostlyGroundTreesLeft',
+    states: 'terrainGuide.n15MSeveral',
+    take: 'terrainGuide.goodRidgesValleysAdd',
   },
   {
-    name: 'Global radar model of 2011 to 2015 (Copernicus GLO-30)',
-    cells: '30 m (1 arc second)',
-    shows: 'Surface: radar sees part of the tree crowns, snow and ice of its time.',
-    states: '4 m for nine heights in ten; more on slopes over 20 %.',
-    take: 'The global model to begin with. Sharp ridges come out too low: keep more height.',
+    name: 'terrainGuide.globalRadarModel2011',
+    cells: 'terrainGuide.n30M1Arc',
+    shows: 'terrainGuide.surfaceRadarSeesPart',
+    states: 'terrainGuide.n4MNineHeights',
+    take: 'terrainGuide.globalModelBeginSharp',
   },
   {
-    name: 'Global radar model of 2000 (SRTM and its reworkings)',
-    cells: '30 m, in places 90 m',
-    shows: 'Surface, as above. Voids and filled voids on steep ground; nothing past 60° north.',
-    states: '16 m for nine in ten promised, 6 to 9 m found.',
-    take: 'Where the newer one is missing or looks wrong.',
+    name: 'terrainGuide.globalRadarModel2000',
+    cells: 'terrainGuide.n30MPlaces90',
+    shows: 'terrainGuide.surfaceAboveVoidsFilled',
+    states: 'terrainGuide.n16MNineTen',
+    take: 'terrainGuide.whereNewerOneMissing',
   },
   {
-    name: 'Global model from satellite photographs (ASTER)',
-    cells: '30 m',
-    shows: 'Surface, with bumps and pits where clouds were.',
-    states: '10 to 25 m.',
-    take: 'Last resort for planning flights.',
+    name: 'terrainGuide.globalModelSatellitePhotographs',
+    cells: 'terrainGuide.n30M',
+    shows: 'terrainGuide.surfaceBumpsPitsWhere',
+    states: 'terrainGuide.n1025M',
+    take: 'terrainGuide.lastResortPlanningFlights',
   },
 ]
 
@@ -60,81 +61,54 @@ function Guide() {
   return (
     <ModalSheet
       class="guide"
-      title="Where to get terrain"
+      title={say('common.whereGetTerrain')}
       onClose={close}
       foot={
         <>
           <button type="button" class="primary" onClick={close}>
-            Close
+            {say('common.close')}
           </button>
         </>
       }
     >
-      <div class="sheet-text" tabIndex={0} aria-label="Guide">
-        <p>
-          Colsight reads GeoTIFF files (.tif), one or many. Most countries give theirs away: look in
-          the geoportal of the country or region for “digital terrain model”, “digital elevation
-          model” or “laser scanning” in its language (DTM, DEM, DGM, MDT, MNT, NMT). The global
-          models come from the archives of the space agencies, in tiles of one degree. Take the
-          finest there is around where you stand and along every ridge you fly over; a coarser model
-          may lie around it. Open them together: the finest is used where it has data.
-        </p>
+      <div class="sheet-text" tabIndex={0} aria-label={say('terrainGuide.guide')}>
+        <p>{say('terrainGuide.colsightReadsGeotiffFiles')}</p>
         <table>
           <thead>
             <tr>
-              <th scope="col">Kind</th>
-              <th scope="col">Cells</th>
-              <th scope="col">What it shows</th>
-              <th scope="col">Accuracy stated</th>
-              <th scope="col">Take it</th>
+              <th scope="col">{say('common.kind')}</th>
+              <th scope="col">{say('common.cells')}</th>
+              <th scope="col">{say('terrainGuide.whatShows')}</th>
+              <th scope="col">{say('terrainGuide.accuracyStated')}</th>
+              <th scope="col">{say('terrainGuide.take')}</th>
             </tr>
           </thead>
           <tbody>
             {KINDS.map(({ name, cells, shows, states, take }) => (
               <tr key={name}>
-                <th scope="row">{name}</th>
-                <td>{cells}</td>
-                <td>{shows}</td>
-                <td>{states}</td>
-                <td>{take}</td>
+                <th scope="row">{say(name)}</th>
+                <td>{say(cells)}</td>
+                <td>{say(shows)}</td>
+                <td>{say(states)}</td>
+                <td>{say(take)}</td>
               </tr>
             ))}
           </tbody>
         </table>
-        <p class="small">
-          Accuracies are those their makers usually state, from memory and rounded; the sheet that
-          comes with the data counts. The figure for the model of 2000 as found: Rodriguez, Morris
-          and Belz, Photogrammetric Engineering and Remote Sensing 72/3 (2006), from memory.
-        </p>
-        <h3>Ground or surface?</h3>
+        <p class="small">{say('terrainGuide.accuraciesThoseTheirMakers')}</p>
+        <h3>{say('terrainGuide.groundSurface')}</h3>
         <p>
-          A <strong>ground model</strong> (terrain model, bare earth) leaves out trees and houses.
-          The radio path does not: over wooded ground the picture goes sooner than a ground model
-          shows. Give the height of the trees under “What stands on the ground”, or lay the surface
-          model of the same survey over it. For landing and walking the ground model is the right
-          one.
+          A <strong>{say('terrainGuide.groundModel')}</strong>{' '}
+          {say('terrainGuide.terrainModelBareEarth')}
         </p>
         <p>
-          A <strong>surface model</strong> shows the top of what stood there when it was flown. As
-          the only terrain it is the careful choice for the radio path; but it hides clearings,
-          makes wood look like a rough hill to land on, and puts an aircraft “on the ground” on top
-          of the trees. Do not add tree heights to it.
+          A <strong>{say('common.surfaceModel')}</strong> {say('terrainGuide.showsTopWhatStood')}
         </p>
-        <h3>Before you use one</h3>
+        <h3>{say('terrainGuide.beforeYouUseOne')}</h3>
         <ul>
-          <li>
-            Heights should be above sea level. Heights above the ellipsoid are off by up to 100 m,
-            all by nearly the same amount on one site: clear heights stay right, heights above sea
-            level do not.
-          </li>
-          <li>
-            A file that does not name its coordinate system cannot be placed. Keep the .prj and .tfw
-            files beside it, or give the EPSG code that its maker states.
-          </li>
-          <li>
-            Compare a summit and a lake with a map. No model shows wires, masts, cranes, new woods
-            or this year’s snow.
-          </li>
+          <li>{say('terrainGuide.heightsShouldAboveSea')}</li>
+          <li>{say('terrainGuide.fileDoesNotName')}</li>
+          <li>{say('terrainGuide.compareSummitLakeMap')}</li>
         </ul>
       </div>
     </ModalSheet>

@@ -3,13 +3,14 @@ import { changeAccepted, dropAccepted } from '../state/landing'
 import { preferences } from '../state/preferences'
 import { changeSetup, setup } from '../state/setup'
 import { formatHeight, formatNumber } from '../../core/words/units'
+import { say } from '../../core/words/say'
 import { sizeWords } from '../../core/words/landingWords'
 
 /** The landing areas of the plan. */
 export function AcceptedAreas() {
   const { accepted } = setup.value.landing
   return (
-    <ul class="waypoints" aria-label="Landing areas in the plan">
+    <ul class="waypoints" aria-label={say('acceptedAreas.landingAreasPlan')}>
       {accepted.map((area, i) => (
         <AcceptedRow key={i} area={area} index={i} />
       ))}
@@ -26,24 +27,24 @@ function AcceptedRow({ area, index }: { area: LandingArea; index: number }) {
         <input
           type="text"
           class="obstacle-name"
-          aria-label={`Name of landing area ${index + 1}`}
+          aria-label={say('acceptedAreas.nameLandingArea', { index: index + 1 })}
           value={area.name}
           onChange={(event) =>
             changeAccepted(index, { name: event.currentTarget.value.trim() || area.name })
           }
         />
-        <label class="check" title="The place to land at home, chosen before take-off">
+        <label class="check" title={say('acceptedAreas.placeLandHomeChosen')}>
           <input
             type="checkbox"
             checked={area.isHome}
             onChange={(event) => changeAccepted(index, { isHome: event.currentTarget.checked })}
           />
-          home
+          {say('acceptedAreas.home')}
         </label>
         <button
           type="button"
-          aria-label={`Remove ${area.name}`}
-          title="Remove"
+          aria-label={say('common.remove', { name: area.name })}
+          title={say('common.remove2')}
           onClick={() => dropAccepted(index)}
         >
           ×
@@ -52,19 +53,24 @@ function AcceptedRow({ area, index }: { area: LandingArea; index: number }) {
       <input
         type="text"
         class="obstacle-name landing-note"
-        aria-label={`Note on ${area.name}`}
-        placeholder="Note"
+        aria-label={say('acceptedAreas.note', { name: area.name })}
+        placeholder={say('acceptedAreas.note2')}
         value={area.note}
         onChange={(event) => changeAccepted(index, { note: event.currentTarget.value.trim() })}
       />
       <p class="small section-note">
-        {sizeWords(area.sizeM2)}, run {formatHeight(area.runM, units)} at{' '}
-        {formatNumber(area.runDeg, 0)}°
+        {say('common.run', {
+          sizeM2: sizeWords(area.sizeM2),
+          runM: formatHeight(area.runM, units),
+          runDeg: formatNumber(area.runDeg, 0),
+        })}
         {wind.speedMs > 0 &&
-          `, approach ${formatNumber(approachDeg(area.runDeg, wind.fromDeg), 0)}° into the wind`}
+          say('common.approachIntoWind', {
+            runDeg: formatNumber(approachDeg(area.runDeg, wind.fromDeg), 0),
+          })}
         {'; '}
         <button type="button" class="link" onClick={() => changeSetup({ target: area.at })}>
-          look there
+          {say('acceptedAreas.lookThere')}
         </button>
       </p>
     </li>

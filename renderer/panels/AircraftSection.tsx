@@ -5,6 +5,8 @@ import { changeSetup, setup } from '../state/setup'
 import { preferences } from '../state/preferences'
 import { formatNumber, HEIGHT_UNIT, SPEED_UNIT, formatShare } from '../../core/words/units'
 import { NumberField } from './NumberField'
+import { say } from '../../core/words/say'
+import { spokenName } from '../../core/words/typicalNames'
 import { Section } from './Section'
 
 const MOST_POINTS = 6
@@ -13,7 +15,7 @@ const MOST_POINTS = 6
 export function AircraftSection() {
   const { aircraft, airspeedMs } = setup.value
   // What was changed is typical no more.
-  const name = aircraft.name === TYPICAL_AIRCRAFT.name ? 'Own' : aircraft.name
+  const name = aircraft.name === TYPICAL_AIRCRAFT.name ? say('common.own') : aircraft.name
   const change = (part: Partial<Aircraft>) =>
     changeSetup({ aircraft: { ...aircraft, name, ...part } })
   const { symbol, metres } = HEIGHT_UNIT[preferences.value.units]
@@ -23,11 +25,14 @@ export function AircraftSection() {
   const fastest = aircraft.cruise[aircraft.cruise.length - 1].airspeedMs
   return (
     <Section
-      title="Aircraft"
-      summary={`${formatNumber(aircraft.massKg, 2)} kg, ${aircraft.cruise.length} cruise ${aircraft.cruise.length === 1 ? 'point' : 'points'}`}
+      title={say('common.aircraft')}
+      summary={say('aircraft.kgCruise', {
+        massKg: formatNumber(aircraft.massKg, 2),
+        cruise: aircraft.cruise.length,
+      })}
     >
       <div class="field field-wide first">
-        <label for="aircraft-preset">Begin with</label>
+        <label for="aircraft-preset">{say('common.begin')}</label>
         <select
           id="aircraft-preset"
           value={presets.some(({ name }) => name === aircraft.name) ? aircraft.name : ''}
@@ -37,65 +42,66 @@ export function AircraftSection() {
           }}
         >
           <option value="" disabled>
-            Changed
+            {say('common.changed')}
           </option>
           {presets.map(({ name }) => (
             <option key={name} value={name}>
-              {name}
+              {spokenName(name)}
             </option>
           ))}
         </select>
       </div>
       {aircraft.currentSpreadShare !== null && (
         <p class="section-note small">
-          Minutes of the flight scattered by {formatShare(aircraft.currentSpreadShare)} around these
-          currents.
+          {say('aircraft.minutesFlightScatteredAround', {
+            currentSpreadShare: formatShare(aircraft.currentSpreadShare),
+          })}
         </p>
       )}
       <p class="section-note small">
-        Currents at 3.7 V a cell, as a log shows them with the pack half down.
-        {aircraft.name === TYPICAL_AIRCRAFT.name && ' Typical values: put in your own.'}
+        {say('aircraft.currents37V')}
+        {aircraft.name === TYPICAL_AIRCRAFT.name && say('aircraft.typicalValuesPutYour')}
       </p>
       <div class="fields">
         <NumberField
-          label="Mass, ready to fly"
+          label={say('aircraft.massReadyFly')}
           unit="kg"
           value={aircraft.massKg}
           digits={2}
           min={AIRCRAFT_LIMITS.massKg[0]}
           max={AIRCRAFT_LIMITS.massKg[1]}
           step={0.05}
-          help="With battery and camera; it decides what a climb costs."
+          help={say('aircraft.batteryCameraDecidesWhat')}
           onChange={(massKg) => change({ massKg })}
         />
         <NumberField
-          label="Hover current"
+          label={say('aircraft.hoverCurrent2')}
           unit="A"
           value={aircraft.hoverCurrentA}
           digits={1}
           min={AIRCRAFT_LIMITS.currentA[0]}
           max={AIRCRAFT_LIMITS.currentA[1]}
           step={0.5}
-          help="Staying over one place in still air."
+          help={say('aircraft.stayingOverOnePlace')}
           onChange={(hoverCurrentA) => change({ hoverCurrentA })}
         />
         <NumberField
-          label="Measured at, AMSL"
+          label={say('aircraft.measuredAmsl')}
           unit={symbol}
           value={aircraft.measuredAtM / metres}
           digits={0}
           min={Math.ceil(AIRCRAFT_LIMITS.measuredAtM[0] / metres)}
           max={Math.floor(AIRCRAFT_LIMITS.measuredAtM[1] / metres)}
           step={100}
-          help="Height at which these currents were seen: in thinner air the same flight takes more."
+          help={say('aircraft.heightWhichTheseCurrents')}
           onChange={(height) => change({ measuredAtM: height * metres })}
         />
       </div>
-      <h3>Level flight</h3>
+      <h3>{say('aircraft.levelFlight')}</h3>
       {aircraft.cruise.map((point, i) => (
         <div class="cruise-point" key={i}>
           <NumberField
-            label={`Airspeed ${i + 1}`}
+            label={say('aircraft.airspeed', { i: i + 1 })}
             isLabelHidden
             unit={speed.symbol}
             value={point.airspeedMs / speed.metresPerSecond}
@@ -112,7 +118,7 @@ export function AircraftSection() {
             }
           />
           <NumberField
-            label={`Current at airspeed ${i + 1}`}
+            label={say('aircraft.currentAirspeed', { i: i + 1 })}
             isLabelHidden
             unit="A"
             value={point.currentA}
@@ -126,8 +132,8 @@ export function AircraftSection() {
           />
           <button
             type="button"
-            aria-label={`Remove airspeed ${i + 1}`}
-            title="Remove"
+            aria-label={say('aircraft.removeAirspeed', { i: i + 1 })}
+            title={say('common.remove2')}
             disabled={aircraft.cruise.length === 1}
             onClick={() => change({ cruise: aircraft.cruise.toSpliced(i, 1) })}
           >
@@ -139,56 +145,56 @@ export function AircraftSection() {
         <button
           type="button"
           disabled={aircraft.cruise.length >= MOST_POINTS}
-          title="With several, each leg is flown at the airspeed of least charge per kilometre in its wind"
+          title={say('aircraft.severalEachLegFlown')}
           onClick={() => change({ cruise: [...aircraft.cruise, faster(aircraft)] })}
         >
-          Another airspeed
+          {say('aircraft.anotherAirspeed')}
         </button>
       </div>
       <div class="fields spaced">
         <NumberField
-          label="Climb efficiency"
+          label={say('aircraft.climbEfficiency2')}
           unit="%"
           value={aircraft.climbEfficiency * 100}
           digits={0}
           min={AIRCRAFT_LIMITS.climbEfficiency[0] * 100}
           max={AIRCRAFT_LIMITS.climbEfficiency[1] * 100}
           step={5}
-          help="Share of a climb's electric energy that becomes height; a descent gives nothing back."
+          help={say('aircraft.shareClimbsElectricEnergy')}
           onChange={(percent) => change({ climbEfficiency: percent / 100 })}
         />
         <NumberField
-          label="Climb speed"
+          label={say('aircraft.climbSpeed')}
           unit="m/s"
           value={aircraft.climbMs}
           digits={1}
           min={AIRCRAFT_LIMITS.verticalMs[0]}
           max={AIRCRAFT_LIMITS.verticalMs[1]}
           step={0.5}
-          help="Straight up, and the most on steep legs."
+          help={say('aircraft.straightUpMostSteep')}
           onChange={(climbMs) => change({ climbMs })}
         />
         <NumberField
-          label="Descent speed"
+          label={say('aircraft.descentSpeed')}
           unit="m/s"
           value={aircraft.descentMs}
           digits={1}
           min={AIRCRAFT_LIMITS.verticalMs[0]}
           max={AIRCRAFT_LIMITS.verticalMs[1]}
           step={0.5}
-          help="Straight down, and the most on steep legs."
+          help={say('aircraft.straightDownMostSteep')}
           onChange={(descentMs) => change({ descentMs })}
         />
         {airspeedMs !== null && (
           <NumberField
-            label="Airspeed of the route"
+            label={say('aircraft.airspeedRoute')}
             unit={speed.symbol}
             value={airspeedMs / speed.metresPerSecond}
             digits={1}
             min={2}
             max={fastest / speed.metresPerSecond}
             step={1}
-            help="Flown on every leg, whatever the wind."
+            help={say('aircraft.flownEveryLegWhatever')}
             onChange={(value) => changeSetup({ airspeedMs: value * speed.metresPerSecond })}
           />
         )}
@@ -203,28 +209,28 @@ export function AircraftSection() {
             })
           }
         />
-        Each leg at its airspeed of least charge
+        {say('aircraft.eachLegAirspeedLeast')}
       </label>
       <div class="row">
         <input
           type="text"
           class="link-name"
-          aria-label="Name of the aircraft"
-          value={aircraft.name}
+          aria-label={say('aircraft.nameAircraft')}
+          value={spokenName(aircraft.name)}
           onChange={({ currentTarget }) =>
             change({ name: currentTarget.value.trim() || aircraft.name })
           }
         />
         <button
           type="button"
-          title="Offer it under this name"
+          title={say('common.offerUnderName')}
           onClick={() => keepAircraft(aircraft)}
         >
-          Keep
+          {say('common.keep')}
         </button>
         {isOwn && (
           <button type="button" onClick={() => forgetAircraft(aircraft.name)}>
-            Forget
+            {say('common.forget')}
           </button>
         )}
       </div>

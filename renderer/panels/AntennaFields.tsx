@@ -10,6 +10,7 @@ import {
 import { LIMITS } from '../../core/radio/link'
 import { ANTENNA_NAMES, POLARISATION_NAMES } from '../../core/words/linkWords'
 import { formatNumber } from '../../core/words/units'
+import { say } from '../../core/words/say'
 import { NumberField } from './NumberField'
 
 interface AntennaFieldsProps {
@@ -49,10 +50,10 @@ export function AntennaFields({ of, antenna, frequencyMhz, onChange }: AntennaFi
   return (
     <>
       <div class="field">
-        <label for={kindId}>Antenna</label>
+        <label for={kindId}>{say('common.antenna')}</label>
         <select
           id={kindId}
-          aria-label={`Antenna, ${of}`}
+          aria-label={say('antenna.antenna', { of })}
           value={antenna.kind}
           onChange={(event) =>
             onChange(ofKind(event.currentTarget.value as Antenna['kind'], polarisation, lambda))
@@ -60,16 +61,16 @@ export function AntennaFields({ of, antenna, frequencyMhz, onChange }: AntennaFi
         >
           {Object.entries(ANTENNA_NAMES).map(([kind, label]) => (
             <option key={kind} value={kind}>
-              {label}
+              {say(label)}
             </option>
           ))}
         </select>
       </div>
       <div class="field">
-        <label for={polarisationId}>Polarisation</label>
+        <label for={polarisationId}>{say('common.polarisation')}</label>
         <select
           id={polarisationId}
-          aria-label={`Polarisation, ${of}`}
+          aria-label={say('antenna.polarisation', { of })}
           value={polarisation}
           onChange={(event) =>
             onChange({ ...antenna, polarisation: event.currentTarget.value as Polarisation })
@@ -77,7 +78,7 @@ export function AntennaFields({ of, antenna, frequencyMhz, onChange }: AntennaFi
         >
           {POLARISATIONS.map((each) => (
             <option key={each} value={each}>
-              {POLARISATION_NAMES[each]}
+              {say(POLARISATION_NAMES[each])}
             </option>
           ))}
         </select>
@@ -85,21 +86,21 @@ export function AntennaFields({ of, antenna, frequencyMhz, onChange }: AntennaFi
       {(antenna.kind === 'patch' || antenna.kind === 'beam') && (
         <>
           {number(
-            'Gain',
+            say('antenna.gain'),
             'dBi',
             antenna.gainDbi,
             LIMITS.gainDbi,
             1,
-            'In the middle of the beam.',
+            say('antenna.middleBeam'),
             (gainDbi) => ({ ...antenna, gainDbi }),
           )}
           {number(
-            'Beamwidth',
+            say('antenna.beamwidth'),
             '°',
             antenna.beamwidthDeg,
             LIMITS.beamwidthDeg,
             0,
-            'Between the directions where the gain is 3 dB down.',
+            say('antenna.betweenDirectionsWhereGain'),
             (width) => ({ ...antenna, beamwidthDeg: width }),
           )}
         </>
@@ -107,30 +108,30 @@ export function AntennaFields({ of, antenna, frequencyMhz, onChange }: AntennaFi
       {antenna.kind === 'helix' && (
         <>
           {number(
-            'Turns',
+            say('antenna.turns'),
             '',
             antenna.turns,
             LIMITS.turns,
             1,
-            'How many times it is wound.',
+            say('antenna.howManyTimesWound'),
             (turns) => ({ ...antenna, turns }),
           )}
           {number(
-            'Circumference',
+            say('antenna.circumference'),
             'mm',
             antenna.circumferenceM * 1000,
             [1, 5000],
             1,
-            'Once around the coil: about one wavelength.',
+            say('antenna.onceAroundCoilAbout'),
             (mm) => ({ ...antenna, circumferenceM: mm / 1000 }),
           )}
           {number(
-            'Pitch',
+            say('antenna.pitch'),
             'mm',
             antenna.pitchM * 1000,
             [1, 5000],
             1,
-            'From turn to turn: about a quarter of a wavelength.',
+            say('antenna.turnTurnAboutQuarter'),
             (mm) => ({ ...antenna, pitchM: mm / 1000 }),
           )}
         </>
@@ -138,7 +139,7 @@ export function AntennaFields({ of, antenna, frequencyMhz, onChange }: AntennaFi
       <p class="section-note small antenna-facts">
         {formatNumber(peakGainDbi(antenna, lambda), 1)} dBi
         {antenna.kind !== 'isotropic' &&
-          `, ${formatNumber(beamwidthDeg(antenna, lambda) ?? 0, 0)}° wide at -3 dB`}
+          say('antenna.wide3Db', { antenna: formatNumber(beamwidthDeg(antenna, lambda) ?? 0, 0) })}
       </p>
     </>
   )

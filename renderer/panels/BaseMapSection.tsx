@@ -2,6 +2,7 @@ import { useId } from 'preact/hooks'
 import { tileSource } from '../../core/tileAddress'
 import { onlineTilesOn, preferences, tileSourceAllowed } from '../state/preferences'
 import { notice } from '../state/work'
+import { say } from '../../core/words/say'
 import { Section } from './Section'
 
 /** Online map tiles over the built-in relief: off until turned on, loaded only as looked at. */
@@ -15,32 +16,32 @@ export function BaseMapSection() {
       notice.value = null
       change({ tileTemplate: template })
     } else {
-      notice.value = `"${template}" is no tile address; it must begin with https:// (or http:// on this machine) and hold {z}, {x} and {y}.`
+      notice.value = say('baseMap.noTileAddressMust', { template })
     }
   }
   return (
-    <Section title="Base map">
-      <p class="section-note">The relief is made from the terrain and needs no network.</p>
+    <Section title={say('baseMap.baseMap')}>
+      <p class="section-note">{say('baseMap.reliefMadeTerrainNeeds')}</p>
       <label class="check">
         <input
           type="checkbox"
           checked={onlineTilesOn.value}
           onChange={(event) => (onlineTilesOn.value = event.currentTarget.checked)}
         />
-        Online map tiles on top
+        {say('baseMap.onlineMapTilesTop')}
       </label>
       {tileSource(tileTemplate) !== tileSourceAllowed() && (
         <p class="caution-note">
-          Another tile server is let in when the window is loaded anew; the plan stays.{' '}
+          {say('baseMap.anotherTileServerLet')}{' '}
           <button type="button" class="link" onClick={() => location.reload()}>
-            Load it now
+            {say('baseMap.loadNow')}
           </button>
         </p>
       )}
       <details>
-        <summary>Tile server</summary>
+        <summary>{say('baseMap.tileServer')}</summary>
         <div class="field field-wide">
-          <label for={templateId}>Address with {'{z} {x} {y}'}</label>
+          <label for={templateId}>{say('baseMap.address')}</label>
           <input
             id={templateId}
             type="text"
@@ -50,7 +51,7 @@ export function BaseMapSection() {
           />
         </div>
         <div class="field field-wide">
-          <label for={attributionId}>Attribution its licence asks for</label>
+          <label for={attributionId}>{say('baseMap.attributionLicenceAsks')}</label>
           <input
             id={attributionId}
             type="text"

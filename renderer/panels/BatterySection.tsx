@@ -10,30 +10,35 @@ import { flyer, isReturnShown, returnBorder } from '../state/route'
 import { changeSetup, setup } from '../state/setup'
 import { formatHeight, formatNumber } from '../../core/words/units'
 import { NumberField } from './NumberField'
+import { say, type TextKey } from '../../core/words/say'
 import { Section } from './Section'
 
-const CHEMISTRY_NAMES: Readonly<Record<Chemistry, string>> = {
-  lipo: 'Lithium polymer',
-  liion: 'Lithium ion',
+const CHEMISTRY_NAMES: Readonly<Record<Chemistry, TextKey>> = {
+  lipo: 'battery.lithiumPolymer',
+  liion: 'battery.lithiumIon',
 }
 /** The pack, what of it may be used, and what cold does to it. */
 export function BatterySection() {
   const { battery, flyingHeightM } = setup.value
   const change = (part: Partial<Battery>) =>
-    changeSetup({ battery: { ...battery, name: 'Own', ...part } })
+    changeSetup({ battery: { ...battery, name: say('common.own'), ...part } })
   const who = flyer.value
   const { units } = preferences.value
   return (
     <Section
-      title="Battery"
-      summary={`${battery.cells} cells, ${formatNumber(battery.capacityMah, 0)} mAh, ${formatNumber(battery.temperatureC, 0)} °C`}
+      title={say('common.battery')}
+      summary={say('battery.cellsMahC', {
+        cells: battery.cells,
+        capacityMah: formatNumber(battery.capacityMah, 0),
+        temperatureC: formatNumber(battery.temperatureC, 0),
+      })}
     >
       {battery.name === TYPICAL_BATTERY.name && (
-        <p class="section-note small">Typical values: put in your own.</p>
+        <p class="section-note small">{say('battery.typicalValuesPutYour')}</p>
       )}
       <div class="fields">
         <NumberField
-          label="Cells in series"
+          label={say('battery.cellsSeries')}
           unit=""
           value={battery.cells}
           digits={0}
@@ -43,7 +48,7 @@ export function BatterySection() {
           onChange={(cells) => change({ cells })}
         />
         <NumberField
-          label="Capacity"
+          label={say('battery.capacity')}
           unit="mAh"
           value={battery.capacityMah}
           digits={0}
@@ -53,7 +58,7 @@ export function BatterySection() {
           onChange={(capacityMah) => change({ capacityMah })}
         />
         <div class="field">
-          <label for="chemistry">Chemistry</label>
+          <label for="chemistry">{say('battery.chemistry')}</label>
           <select
             id="chemistry"
             value={battery.chemistry}
@@ -64,71 +69,73 @@ export function BatterySection() {
           >
             {CHEMISTRIES.map((each) => (
               <option key={each} value={each}>
-                {CHEMISTRY_NAMES[each]}
+                {say(CHEMISTRY_NAMES[each])}
               </option>
             ))}
           </select>
         </div>
         <NumberField
-          label="Temperature of the pack"
+          label={say('battery.temperaturePack')}
           unit="°C"
           value={battery.temperatureC}
           digits={0}
           min={BATTERY_LIMITS.temperatureC[0]}
           max={BATTERY_LIMITS.temperatureC[1]}
           step={5}
-          help="In flight. A cold pack gives less and sags more; carry it warm."
+          help={say('battery.flightColdPackGives')}
           onChange={(temperatureC) => change({ temperatureC })}
         />
         <NumberField
-          label="Usable share"
+          label={say('battery.usableShare')}
           unit="%"
           value={battery.usableShare * 100}
           digits={0}
           min={BATTERY_LIMITS.usableShare[0] * 100}
           max={BATTERY_LIMITS.usableShare[1] * 100}
           step={5}
-          help="Of the capacity: less for an old pack."
+          help={say('battery.capacityLessOldPack')}
           onChange={(percent) => change({ usableShare: percent / 100 })}
         />
         <NumberField
-          label="Reserve"
+          label={say('battery.reserve')}
           unit="%"
           value={battery.reserveShare * 100}
           digits={0}
           min={BATTERY_LIMITS.reserveShare[0] * 100}
           max={BATTERY_LIMITS.reserveShare[1] * 100}
           step={5}
-          help="Of what is usable, to be left after landing."
+          help={say('battery.whatUsableLeftAfter')}
           onChange={(percent) => change({ reserveShare: percent / 100 })}
         />
         <NumberField
-          label="Resistance of a cell"
+          label={say('battery.resistanceCell2')}
           unit="mΩ"
           value={battery.cellMohm}
           digits={1}
           min={BATTERY_LIMITS.cellMohm[0]}
           max={BATTERY_LIMITS.cellMohm[1]}
           step={1}
-          help="At 20 °C with its share of the wiring, as a good charger measures it."
+          help={say('battery.n20CShareWiring')}
           onChange={(cellMohm) => change({ cellMohm })}
         />
         <NumberField
-          label="Least voltage of a cell"
+          label={say('battery.leastVoltageCell2')}
           unit="V"
           value={battery.leastCellV}
           digits={2}
           min={BATTERY_LIMITS.leastCellV[0]}
           max={BATTERY_LIMITS.leastCellV[1]}
           step={0.05}
-          help="Under load; below it the pack has failed, empty or not."
+          help={say('battery.underLoadBelowPack')}
           onChange={(leastCellV) => change({ leastCellV })}
         />
       </div>
       {typeof who !== 'string' && (
         <p class="section-note small">
-          {formatNumber(who.pack.usableMah, 0)} mAh usable in this cold,{' '}
-          {formatNumber(who.pack.budgetMah, 0)} mAh above the reserve.
+          {say('battery.mahUsableColdMah', {
+            usableMah: formatNumber(who.pack.usableMah, 0),
+            budgetMah: formatNumber(who.pack.budgetMah, 0),
+          })}
         </p>
       )}
       <label class="check spaced">
@@ -137,14 +144,14 @@ export function BatterySection() {
           checked={isReturnShown.value}
           onChange={(event) => (isReturnShown.value = event.currentTarget.checked)}
         />
-        Show how far it gets there and back
+        {say('battery.showHowFarGets')}
       </label>
       {isReturnShown.value && (
         <p class="section-note small">
-          Straight out and straight home, {formatHeight(flyingHeightM, units)} over the highest
-          ground on the way, landing above the reserve: inside the dashed green line.
-          {returnBorder.value?.length === 0 &&
-            ' There is none now: nowhere with this battery and wind, or beyond the terrain everywhere.'}
+          {say('battery.straightOutStraightHome', {
+            flyingHeightM: formatHeight(flyingHeightM, units),
+          })}
+          {returnBorder.value?.length === 0 && say('battery.thereNoneNowNowhere')}
         </p>
       )}
     </Section>

@@ -1,23 +1,20 @@
 import { showBrief } from '../state/brief'
 import { coverage } from '../state/coverage'
+import { say } from '../../core/words/say'
 import { Section } from './Section'
 
 /** The way to the field brief. */
 export function BriefSection() {
   return (
-    <Section title="Field brief">
-      <p class="section-note">
-        Map, legs with their turn-by figures, corridor, antennas, horizon, link budgets, landing
-        areas with the way there, checklist and room for notes: to print, or as one file for the
-        phone. Distances and heights in the units chosen above.
-      </p>
+    <Section title={say('common.fieldBrief')}>
+      <p class="section-note">{say('brief.mapLegsTheirTurn')}</p>
       <div class="row">
         <button
           type="button"
           disabled={!coverage.value || coverage.value.isPreview}
           onClick={() => void showBrief()}
         >
-          Make the brief…
+          {say('brief.makeBrief')}
         </button>
       </div>
     </Section>

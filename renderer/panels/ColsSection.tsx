@@ -22,16 +22,21 @@ import {
   formatNumber,
 } from '../../core/words/units'
 import { KeptPlaces } from './KeptPlaces'
+import { say, type TextKey } from '../../core/words/say'
 import { Section } from './Section'
 
 /** Columns of the table: what they say and by what they sort. */
-const COLUMNS = [
-  { name: 'Col', of: (col: Crossing) => -col.depthM, help: 'Height of its ground, AMSL' },
-  { name: 'Away', of: (col: Crossing) => col.distanceM, help: 'Distance from the launch point' },
-  { name: 'Clear', of: (col: Crossing) => col.fresnelM, help: 'Clear height over it, Fresnel' },
-  { name: 'Margin', of: (col: Crossing) => -col.marginDb, help: 'Video, at the flying height' },
-  { name: 'Climb', of: (col: Crossing) => col.climbM, help: 'From the launch point to there' },
-] as const
+const COLUMNS: readonly {
+  readonly name: TextKey
+  readonly of: (col: Crossing) => number
+  readonly help: TextKey
+}[] = [
+  { name: 'common.col', of: (col) => -col.depthM, help: 'cols.heightGroundAmsl' },
+  { name: 'common.away', of: (col) => col.distanceM, help: 'cols.distanceLaunchPoint' },
+  { name: 'cols.clear', of: (col) => col.fresnelM, help: 'cols.clearHeightOverFresnel' },
+  { name: 'common.margin', of: (col) => -col.marginDb, help: 'cols.videoFlyingHeight' },
+  { name: 'cols.climb', of: (col) => col.climbM, help: 'cols.launchPointThere' },
+]
 
 const sortedBy = signal(2)
 
@@ -46,28 +51,27 @@ export function ColsSection() {
   const { units } = preferences.value
   const found = rows.value
   return (
-    <Section title="Ridge crossings" summary={areColsShown.value ? `${found.length} cols` : ''}>
-      <p class="section-note">
-        A col is the low pass between two summits: there a ridge is crossed lowest.
-      </p>
+    <Section
+      title={say('cols.ridgeCrossings')}
+      summary={areColsShown.value ? say('cols.cols', { found: found.length }) : ''}
+    >
+      <p class="section-note">{say('cols.colLowPassBetween')}</p>
       <div class="row">
         <button type="button" onClick={() => void findColsInView()}>
-          Cols in view
+          {say('cols.colsView')}
         </button>
         <button type="button" onClick={drawRidge}>
-          Along a ridge…
+          {say('cols.alongRidge')}
         </button>
         {areColsShown.value && (
           <button type="button" onClick={forgetCols}>
-            Forget
+            {say('common.forget')}
           </button>
         )}
       </div>
       {areColsShown.value && found.length === 0 && (
         <p class="section-note">
-          {isRidgeShown.value
-            ? 'No low point along that line lies 15 m under both its sides.'
-            : 'No col in view lies 15 m under both its summits; zoom out for more.'}
+          {isRidgeShown.value ? say('cols.noLowPointAlong') : say('cols.noColViewLies')}
         </p>
       )}
       {found.length > 0 && (
@@ -84,16 +88,16 @@ export function ColsSection() {
                     <button
                       type="button"
                       class="link"
-                      title={`${help}; sorts the table`}
+                      title={say('cols.sortsTable', { help: say(help) })}
                       onClick={() => (sortedBy.value = i)}
                     >
-                      {name}
+                      {say(name)}
                       {sortedBy.value === i && ' ▾'}
                     </button>
                   </th>
                 ))}
                 <th>
-                  <span class="only-heard">Add</span>
+                  <span class="only-heard">{say('cols.add')}</span>
                 </th>
               </tr>
             </thead>
@@ -104,7 +108,7 @@ export function ColsSection() {
                     <button
                       type="button"
                       class="link"
-                      title="Put the target there"
+                      title={say('common.putTargetThere')}
                       onClick={() => moveTarget(col)}
                     >
                       {formatHeight(col.groundM, units)}
@@ -122,8 +126,10 @@ export function ColsSection() {
                     <button
                       type="button"
                       class="add"
-                      aria-label={`Make the col at ${formatHeight(col.groundM, units)} a waypoint`}
-                      title="Make it the next waypoint"
+                      aria-label={say('cols.makeColWaypoint', {
+                        groundM: formatHeight(col.groundM, units),
+                      })}
+                      title={say('cols.makeNextWaypoint')}
                       onClick={() => addCrossing(col)}
                     >
                       +
@@ -131,8 +137,10 @@ export function ColsSection() {
                     <button
                       type="button"
                       class="add"
-                      aria-label={`Keep the col at ${formatHeight(col.groundM, units)} in the plan`}
-                      title="Keep it in the plan"
+                      aria-label={say('cols.keepColPlan', {
+                        groundM: formatHeight(col.groundM, units),
+                      })}
+                      title={say('cols.keepPlan')}
                       onClick={() => keepPlace('col', col)}
                     >
                       ✓
@@ -143,24 +151,24 @@ export function ColsSection() {
             </tbody>
           </table>
           <p class="section-note small">
-            Clear height above the col's ground; margin of the video link at{' '}
-            {formatHeight(setup.value.flyingHeightM, units)}; climb from the launch point to the
-            clear height. Click a col's height to look at the path there.
+            {say('cols.clearHeightAboveCols', {
+              flyingHeightM: formatHeight(setup.value.flyingHeightM, units),
+            })}
           </p>
         </>
       )}
       <KeptPlaces
         kind="col"
-        label="Cols in the plan"
+        label={say('cols.colsPlan')}
         act={(place) => addWaypoints([place])}
-        actName="Waypoint"
+        actName={say('cols.waypoint')}
       />
     </Section>
   )
 }
 
 function drawRidge(): void {
-  startDrawing('Ridge line', 'line', (geometry) => {
+  startDrawing(say('cols.ridgeLine'), 'line', (geometry) => {
     if (geometry.type === 'LineString') findColsAlong(geometry)
   })
 }

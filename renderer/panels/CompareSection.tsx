@@ -9,6 +9,7 @@ import {
   otherPlans,
 } from '../state/comparePlans'
 import { recentPlans } from '../state/recentPlans'
+import { say } from '../../core/words/say'
 import { Section } from './Section'
 
 /** Other plans of the same site, beside the one at hand. */
@@ -17,29 +18,26 @@ export function CompareSection() {
   const isFull = others.length >= MOST_OTHERS
   return (
     <Section
-      title="Compare plans"
-      summary={others.length > 0 ? `${others.length} beside this one` : ''}
+      title={say('compare.comparePlans')}
+      summary={others.length > 0 ? say('compare.besideOne', { others: others.length }) : ''}
     >
-      <p class="section-note">
-        Put other plans of this site beside this one: their routes on the map, their figures in a
-        table.
-      </p>
+      <p class="section-note">{say('compare.putOtherPlansSite')}</p>
       <div class="row">
         <button type="button" disabled={isFull} onClick={() => void chooseOtherPlan()}>
-          Another plan…
+          {say('compare.anotherPlan')}
         </button>
         <button
           type="button"
           disabled={isFull}
-          title="The plan as it is now, to be changed on and compared with"
+          title={say('compare.planNowChangedCompared')}
           onClick={keepForComparison}
         >
-          This one, as it is
+          {say('compare.one')}
         </button>
       </div>
       {recentPlans.value.length > 0 && !isFull && (
         <div class="field field-wide">
-          <label for="compare-recent">A recent plan</label>
+          <label for="compare-recent">{say('compare.recentPlan')}</label>
           <select
             id="compare-recent"
             value=""
@@ -49,7 +47,7 @@ export function CompareSection() {
               currentTarget.value = ''
             }}
           >
-            <option value="">choose…</option>
+            <option value="">{say('compare.choose')}</option>
             {recentPlans.value.map(({ name, at }) => (
               <option key={at} value={at}>
                 {name}, {whenWords(at)}
@@ -60,15 +58,15 @@ export function CompareSection() {
       )}
       {others.length > 0 && (
         <>
-          <ul class="recent" aria-label="Plans beside this one">
+          <ul class="recent" aria-label={say('compare.plansBesideOne')}>
             {others.map(({ name }, i) => (
               <li key={name}>
                 <span class="ghost-line" data-ghost={i} aria-hidden="true" />
                 <span class="ghost-name">{name}</span>
                 <button
                   type="button"
-                  aria-label={`Remove ${name}`}
-                  title="Remove"
+                  aria-label={say('common.remove', { name })}
+                  title={say('common.remove2')}
                   onClick={() => dropOther(i)}
                 >
                   ×
@@ -78,7 +76,7 @@ export function CompareSection() {
           </ul>
           <div class="row">
             <button type="button" class="primary" onClick={() => (isComparing.value = true)}>
-              Side by side…
+              {say('compare.sideSide')}
             </button>
           </div>
         </>

@@ -13,24 +13,25 @@ import { formatHeight, formatShare, HEIGHT_UNIT } from '../../core/words/units'
 import { NumberField } from './NumberField'
 import { Section } from './Section'
 import { SignalLegend } from './SignalLegend'
+import { say, type TextKey } from '../../core/words/say'
 import { Swatch } from './Swatch'
 
 /** The slider covers the heights usually flown; the field beside it reaches farther. */
 const SLIDER_MAX_M = 300
 
-const EXPLANATION: Readonly<Record<CoverageClass, string>> = {
-  fresnelClear: 'sight, and the Fresnel zone is free',
-  fresnelUncertain: 'sight; the zone within the terrain’s error',
-  sightOnly: 'sight, but ground reaches into the Fresnel zone',
-  sightUncertain: 'sight or not: within the terrain’s error',
-  blocked: 'ground hides the aircraft',
+const EXPLANATION: Readonly<Record<CoverageClass, TextKey>> = {
+  fresnelClear: 'coverage.sightFresnelZoneFree',
+  fresnelUncertain: 'coverage.sightZoneWithinTerrains',
+  sightOnly: 'coverage.sightButGroundReaches',
+  sightUncertain: 'coverage.sightNotWithinTerrains',
+  blocked: 'coverage.groundHidesAircraft',
 }
 
-const LAYERS: readonly { layer: Layer; label: string; title: string }[] = [
-  { layer: 'answers', label: 'At height', title: 'Shade by the answer at the flying height' },
-  { layer: 'sight', label: 'Sight from', title: 'Shade by the clear height for sight' },
-  { layer: 'fresnel', label: 'Fresnel from', title: 'Shade by the clear height for Fresnel' },
-  { layer: 'signal', label: 'Signal', title: 'Shade by the margin of the links' },
+const LAYERS: readonly { layer: Layer; label: TextKey; title: TextKey }[] = [
+  { layer: 'answers', label: 'coverage.height', title: 'coverage.shadeAnswerFlyingHeight' },
+  { layer: 'sight', label: 'coverage.sight', title: 'coverage.shadeClearHeightSight' },
+  { layer: 'fresnel', label: 'coverage.fresnel', title: 'coverage.shadeClearHeightFresnel' },
+  { layer: 'signal', label: 'common.signal', title: 'coverage.shadeMarginLinks' },
 ]
 
 /** Flying height, and what it does to the coverage of the site. */
@@ -40,41 +41,43 @@ export function CoverageSection() {
   const change = (height: number, gesture: string | null) =>
     changeSetup({ flyingHeightM: height * metres }, gesture)
   return (
-    <Section title="Flying height" open>
+    <Section title={say('common.flyingHeight')} open>
       <div class="height-row">
         <input
           type="range"
-          aria-label={`Flying height above ground, ${symbol}`}
+          aria-label={say('coverage.flyingHeightAboveGround', { symbol })}
           min={0}
           max={Math.round(SLIDER_MAX_M / metres)}
           step={metres === 1 ? 1 : 5}
           value={Math.round(flyingHeightM / metres)}
-          onInput={(event) => change(Number(event.currentTarget.value), 'flying height')}
+          onInput={(event) =>
+            change(Number(event.currentTarget.value), say('common.flyingHeight2'))
+          }
           onPointerUp={() => setupHistory.endGesture()}
           onBlur={() => setupHistory.endGesture()}
         />
         <NumberField
-          label="Above ground"
+          label={say('coverage.aboveGround')}
           unit={symbol}
           value={flyingHeightM / metres}
           digits={1}
           min={0}
           max={Math.floor(MAX_FLYING_HEIGHT_M / metres)}
           step={metres === 1 ? 1 : 5}
-          help="Height of the aircraft above the ground below it."
+          help={say('coverage.heightAircraftAboveGround')}
           onChange={(height) => change(height, null)}
         />
       </div>
-      <div class="switch layer-switch" role="group" aria-label="Shading of the map">
+      <div class="switch layer-switch" role="group" aria-label={say('coverage.shadingMap')}>
         {LAYERS.map(({ layer, label, title }) => (
           <button
             type="button"
             key={layer}
-            title={title}
+            title={say(title)}
             aria-pressed={shownLayer.value === layer}
             onClick={() => (shownLayer.value = layer)}
           >
-            {label}
+            {say(label)}
           </button>
         ))}
       </div>
@@ -86,10 +89,7 @@ export function CoverageSection() {
         <HeightLegend />
       )}
       {coverage.value && coverage.value.counts.unanswered > 0 && (
-        <p class="legend-rest">
-          Unshaded ground has no answer: terrain data is missing there or on the way, or it lies
-          outside the radius or sector. It is not counted.
-        </p>
+        <p class="legend-rest">{say('coverage.unshadedGroundHasNo')}</p>
       )}
     </Section>
   )
@@ -103,20 +103,19 @@ function AnswerLegend() {
   const shown = COVERAGE_CLASSES.filter((name) => !(isExact && name.endsWith('Uncertain')))
   return (
     <>
-      <ul class="legend" aria-label="Shading, with the share of the area">
+      <ul class="legend" aria-label={say('coverage.shadingShareArea')}>
         {shown.map((name) => (
           <li key={name} data-class={name}>
             <Swatch words={PATTERN_WORDS} index={COVERAGE_CLASSES.indexOf(name)} />
-            <span class="legend-name">{VEILS[name].label}</span>
+            <span class="legend-name">{say(VEILS[name].label)}</span>
             <span class="legend-share">{shares ? formatShare(shares[name]) : '…'}</span>
-            <span class="legend-note">{EXPLANATION[name]}</span>
+            <span class="legend-note">{say(EXPLANATION[name])}</span>
           </li>
         ))}
       </ul>
       {!isExact && (
         <p class="legend-rest">
-          Dotted: a terrain error of {formatHeight(errorM.value, units, 1)} (see Terrain), carried
-          along the path, could turn the answer.
+          {say('coverage.dottedTerrainErrorSee', { errorM: formatHeight(errorM.value, units, 1) })}
         </p>
       )}
     </>
@@ -135,7 +134,7 @@ function HeightLegend() {
           background: `linear-gradient(to right, ${colours.map(cssColour).join(', ')}), #dedacf`,
         }}
       />
-      <ol aria-label={`Scale of clear heights, ${symbol} above ground`}>
+      <ol aria-label={say('coverage.scaleClearHeightsAbove', { symbol })}>
         {stops.map((stop, i) => (
           <li key={stop} style={{ left: `${(100 * i) / (stops.length - 1)}%` }}>
             {stop}
@@ -143,9 +142,10 @@ function HeightLegend() {
         ))}
       </ol>
       <p class="legend-rest">
-        Lowest height above ground, in {symbol}, at which the launch antenna is{' '}
-        {shownLayer.value === 'sight' ? 'in sight' : 'in sight with the Fresnel zone free'}. Darker
-        means higher; lines at the scale’s heights.
+        {say('coverage.lowestHeightAboveGround', {
+          symbol,
+          layer: shownLayer.value,
+        })}
       </p>
     </div>
   )

@@ -3,6 +3,7 @@ import { useSignal } from '@preact/signals'
 import { terrainAmong } from '../host/pickedFiles'
 import { openText } from '../state/openText'
 import { lookAtFiles, opening } from '../state/opening'
+import { say } from '../../core/words/say'
 import { notice } from '../state/work'
 
 /** The whole window takes dropped terrain files, a plan, or positions of another program. */
@@ -28,7 +29,7 @@ export function FileDrop({ children }: { children: ComponentChildren }) {
       }}
     >
       {children}
-      {over.value && <div class="drop-hint">Drop elevation models here</div>}
+      {over.value && <div class="drop-hint">{say('fileDrop.dropElevationModelsHere')}</div>}
     </div>
   )
 }
@@ -42,8 +43,7 @@ async function openDropped(files: readonly File[]): Promise<void> {
   const open = opening.peek()
   const sources = await terrainAmong(files, open && !open.isAgain ? open.request.sources : [])
   if (files.length > 0 && sources.length === 0) {
-    notice.value =
-      'No elevation model was among what was dropped; drop the GeoTIFF together with the texts that belong to it.'
+    notice.value = say('fileDrop.noElevationModelAmong')
   }
   await lookAtFiles(sources)
 }

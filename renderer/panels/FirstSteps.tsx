@@ -1,3 +1,4 @@
+import { say } from '../../core/words/say'
 import {
   askedSection,
   beginAgain,
@@ -15,10 +16,8 @@ export function FirstSteps() {
   return (
     <section class="first-steps" aria-labelledby="first-steps-title">
       <div class="first-steps-head">
-        <h2 id="first-steps-title">First steps</h2>
-        <span>
-          {done.length} of {FIRST_STEPS.length}
-        </span>
+        <h2 id="first-steps-title">{say('firstSteps.firstSteps')}</h2>
+        <span>{say('firstSteps.of', { done: done.length, firststeps: FIRST_STEPS.length })}</span>
       </div>
       <ol>
         {FIRST_STEPS.map(({ id, title, words, section }) => {
@@ -31,14 +30,17 @@ export function FirstSteps() {
               </span>
               <div>
                 <strong>
-                  {title}
-                  {isDone && <span class="visually-hidden">, done</span>}
+                  {say(title)}
+                  {isDone && <span class="visually-hidden">{say('firstSteps.done')}</span>}
                 </strong>
                 {isNext && (
                   <>
-                    <p>{words}</p>
-                    <button type="button" onClick={() => (askedSection.value = { title: section })}>
-                      Show me where
+                    <p>{say(words)}</p>
+                    <button
+                      type="button"
+                      onClick={() => (askedSection.value = { title: say(section) })}
+                    >
+                      {say('firstSteps.showMeWhere')}
                     </button>
                   </>
                 )}
@@ -47,15 +49,15 @@ export function FirstSteps() {
           )
         })}
       </ol>
-      {!next && <p>That was the whole job. Open your own terrain, and fly with care.</p>}
+      {!next && <p>{say('firstSteps.wholeJobOpenYour')}</p>}
       <div class="row">
         {done.length > 0 && (
           <button type="button" onClick={beginAgain}>
-            Begin again
+            {say('firstSteps.beginAgain')}
           </button>
         )}
         <button type="button" onClick={putAway}>
-          {next ? 'Not now' : 'Put away'}
+          {next ? say('firstSteps.notNow') : say('firstSteps.putAway')}
         </button>
       </div>
     </section>

@@ -11,24 +11,22 @@ import {
   trackShows,
 } from '../state/flown'
 import { preferences } from '../state/preferences'
+import { say } from '../../core/words/say'
 import { Section } from './Section'
 
 /** The flight as it was recorded, and how it is compared. */
 export function FlownSection() {
   const its = flown.value
   return (
-    <Section title="After the flight" summary={its ? its.name : ''}>
-      <p class="section-note">
-        Bring in the log of a flight: its track over the plan, its signal and charge beside what was
-        predicted, and what to take from it into the link and the aircraft.
-      </p>
+    <Section title={say('flown.afterFlight')} summary={its ? its.name : ''}>
+      <p class="section-note">{say('flown.bringLogFlightTrack')}</p>
       <div class="row">
         <button type="button" class={its ? '' : 'primary'} onClick={() => void chooseLog()}>
-          Bring in a log…
+          {say('flown.bringLog')}
         </button>
         {its && (
           <button type="button" onClick={dropLog}>
-            Remove
+            {say('common.remove2')}
           </button>
         )}
       </div>
@@ -44,7 +42,7 @@ function Options() {
   return (
     <>
       <div class="field field-wide">
-        <label for="logged-link">The signal is that of the</label>
+        <label for="logged-link">{say('flown.signal')}</label>
         <select
           id="logged-link"
           value={loggedLink.value}
@@ -54,8 +52,8 @@ function Options() {
             ) satisfies LinkRole)
           }
         >
-          <option value="video">video link</option>
-          <option value="control">control link</option>
+          <option value="video">{say('common.videoLink')}</option>
+          <option value="control">{say('common.controlLink')}</option>
         </select>
       </div>
       <label class="check">
@@ -64,18 +62,21 @@ function Options() {
           checked={isPutOnGround.value}
           onChange={({ currentTarget }) => (isPutOnGround.value = currentTarget.checked)}
         />
-        It starts on the ground: put its first height there
+        {say('flown.startsGroundPutFirst')}
       </label>
       {found && (
         <p class="section-note small">
           {Math.abs(lifted) < 0.5
-            ? 'Heights as logged.'
-            : `Logged heights ${lifted < 0 ? 'lowered' : 'raised'} by ${formatHeight(Math.abs(lifted), units)}.`}
+            ? say('flown.heightsLogged')
+            : say('flown.loggedHeights', {
+                way: lifted < 0 ? 'down' : 'up',
+                lifted: formatHeight(Math.abs(lifted), units),
+              })}
           {found.predicted.underGround > 0 &&
-            ` ${found.predicted.underGround} moments lie far under the ground: are their heights in the right unit, and over what they are said to be?`}
+            say('flown.momentsLieFarUnder', { underGround: found.predicted.underGround })}
         </p>
       )}
-      <div class="switch spaced" role="group" aria-label="The track shows">
+      <div class="switch spaced" role="group" aria-label={say('flown.trackShows')}>
         {(['way', 'difference'] as const).map((what) => (
           <button
             type="button"
@@ -83,14 +84,14 @@ function Options() {
             aria-pressed={trackShows.value === what}
             onClick={() => (trackShows.value = what)}
           >
-            {what === 'way' ? 'Kind of way' : 'Measured to predicted'}
+            {what === 'way' ? say('flown.kindWay') : say('flown.measuredPredicted')}
           </button>
         ))}
       </div>
-      <ul class="track-legend" aria-label="The track on the map">
+      <ul class="track-legend" aria-label={say('flown.trackMap')}>
         {(trackShows.value === 'way'
-          ? WAY_KINDS.map((kind, i) => ({ name: WAY_NAMES[kind], ...WAY_STYLES[i] }))
-          : DIFFERENCES
+          ? WAY_KINDS.map((kind, i) => ({ name: say(WAY_NAMES[kind]), ...WAY_STYLES[i] }))
+          : DIFFERENCES.map((each) => ({ ...each, name: say(each.name) }))
         ).map(({ name, colour, dash }) => (
           <li key={name}>
             <svg width="42" height="10" aria-hidden="true">

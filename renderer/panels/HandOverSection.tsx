@@ -1,18 +1,16 @@
 import { useSignal } from '@preact/signals'
 import { chooseIncoming, HAND_OVERS, handOver } from '../state/exchange'
+import { say } from '../../core/words/say'
 import { Section } from './Section'
 
 /** The plan for other programs and the aircraft, and theirs for the plan. */
 export function HandOverSection() {
   const chosen = useSignal<(typeof HAND_OVERS)[number]['id']>('gpx')
   return (
-    <Section title="Hand over">
-      <p class="section-note">
-        Heights are written above sea level, from this terrain: check how your aircraft or program
-        takes them before you load a route.
-      </p>
+    <Section title={say('handOver.handOver')}>
+      <p class="section-note">{say('handOver.heightsWrittenAboveSea')}</p>
       <div class="field field-wide">
-        <label for="hand-over">Format</label>
+        <label for="hand-over">{say('handOver.format')}</label>
         <select
           id="hand-over"
           value={chosen.value}
@@ -23,17 +21,17 @@ export function HandOverSection() {
         >
           {HAND_OVERS.map(({ id, label }) => (
             <option key={id} value={id}>
-              {label}
+              {say(label)}
             </option>
           ))}
         </select>
       </div>
       <div class="row">
         <button type="button" onClick={() => void handOver(chosen.value)}>
-          Hand over…
+          {say('handOver.handOver2')}
         </button>
         <button type="button" onClick={() => void chooseIncoming()}>
-          Bring in…
+          {say('handOver.bring')}
         </button>
       </div>
     </Section>

@@ -11,6 +11,7 @@ import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
 import { formatDistance, formatNumber, type Units } from '../../core/words/units'
 import { pointedDirection } from '../state/horizon'
+import { say } from '../../core/words/say'
 import { Section } from './Section'
 
 /** The skyline around the launch point: how high it stands in every direction, and how far off. */
@@ -18,7 +19,7 @@ export function HorizonSection() {
   const horizon = coverage.value?.horizon
   const { units } = preferences.value
   return (
-    <Section title="Horizon" summary={horizon ? summary(horizon) : ''}>
+    <Section title={say('horizon.horizon')} summary={horizon ? summary(horizon) : ''}>
       {horizon && <HorizonChart horizon={horizon} units={units} />}
     </Section>
   )
@@ -26,7 +27,7 @@ export function HorizonSection() {
 
 function summary({ elevationDeg }: Horizon): string {
   const highest = elevationDeg.reduce((a, b) => Math.max(a, b), -90)
-  return `up to ${formatNumber(highest, 0)}°`
+  return say('horizon.up', { highest: formatNumber(highest, 0) })
 }
 
 function HorizonChart({ horizon, units }: { horizon: Horizon; units: Units }) {
@@ -38,8 +39,13 @@ function HorizonChart({ horizon, units }: { horizon: Horizon; units: Units }) {
   const index = pointedDirection.value
   const choose = (next: number | null) => (pointedDirection.value = next)
   const words = (i: number) =>
-    `${formatNumber((360 * i) / count, 0)}°: skyline ${formatNumber(elevationDeg[i], 1)}° up` +
-    (Number.isNaN(distanceM[i]) ? '' : `, ${formatDistance(distanceM[i], units)} off`)
+    say('horizon.skylineUp', {
+      i: formatNumber((360 * i) / count, 0),
+      elevationDeg: formatNumber(elevationDeg[i], 1),
+    }) +
+    (Number.isNaN(distanceM[i])
+      ? ''
+      : say('horizon.off', { distanceM: formatDistance(distanceM[i], units) }))
   return (
     <>
       <svg
@@ -47,11 +53,11 @@ function HorizonChart({ horizon, units }: { horizon: Horizon; units: Units }) {
         viewBox={`0 0 ${HORIZON_SIZE} ${HORIZON_SIZE}`}
         role="slider"
         tabindex={0}
-        aria-label="Azimuth around the launch point"
+        aria-label={say('horizon.azimuthAroundLaunchPoint')}
         aria-valuemin={0}
         aria-valuemax={count - 1}
         aria-valuenow={index ?? 0}
-        aria-valuetext={index === null ? 'nothing chosen' : words(index)}
+        aria-valuetext={index === null ? say('common.nothingChosen') : words(index)}
         onPointerMove={(event) => {
           const box = event.currentTarget.getBoundingClientRect()
           const x = event.clientX - box.left - box.width / 2
@@ -102,9 +108,7 @@ function HorizonChart({ horizon, units }: { horizon: Horizon; units: Units }) {
         )}
       </svg>
       <p class="section-note horizon-words">
-        {index === null
-          ? 'Level is the rim, steeper is farther in. Point at a direction for its figures.'
-          : words(index)}
+        {index === null ? say('horizon.levelRimSteeperFarther') : words(index)}
       </p>
     </>
   )

@@ -1,5 +1,6 @@
 import type { KeptKind, KeptPlace } from '../../core/plan/keptPlace'
 import { dropPlace, renamePlace } from '../state/keptPlaces'
+import { say } from '../../core/words/say'
 import { setup } from '../state/setup'
 
 interface KeptPlacesProps {
@@ -23,7 +24,7 @@ export function KeptPlaces({ kind, label, act, actName }: KeptPlacesProps) {
             <input
               type="text"
               class="obstacle-name"
-              aria-label={`Name of ${place.name}`}
+              aria-label={say('keptPlaces.name', { name: place.name })}
               value={place.name}
               onChange={({ currentTarget }) => renamePlace(place, currentTarget.value.trim())}
             />
@@ -36,8 +37,8 @@ export function KeptPlaces({ kind, label, act, actName }: KeptPlacesProps) {
             </button>
             <button
               type="button"
-              aria-label={`Remove ${place.name}`}
-              title="Remove"
+              aria-label={say('common.remove', { name: place.name })}
+              title={say('common.remove2')}
               onClick={() => dropPlace(place)}
             >
               ×

@@ -8,6 +8,7 @@ import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
 import { HEIGHT_UNIT } from '../../core/words/units'
 import { notice, orSentence } from '../state/work'
+import { say } from '../../core/words/say'
 import { NumberField } from './NumberField'
 
 /** What counts as a landing area, and how people walk there. */
@@ -27,10 +28,10 @@ function Ground() {
   const change = (part: Partial<Limits>) => changeLanding({ limits: { ...limits, ...part } })
   return (
     <>
-      <h3>What counts as a landing area</h3>
+      <h3>{say('landingLimits.whatCountsLandingArea')}</h3>
       <div class="fields">
         <NumberField
-          label="Steepest slope"
+          label={say('landingLimits.steepestSlope')}
           unit="°"
           value={limits.steepestDeg}
           digits={1}
@@ -40,18 +41,18 @@ function Ground() {
           onChange={(steepestDeg) => change({ steepestDeg })}
         />
         <NumberField
-          label="Roughness"
+          label={say('landingLimits.roughness')}
           unit={symbol}
           value={limits.roughestM / metres}
           digits={2}
           min={Math.ceil((100 * LANDING_RANGES.roughestM[0]) / metres) / 100}
           max={Math.floor((100 * LANDING_RANGES.roughestM[1]) / metres) / 100}
           step={0.1}
-          help="How far a cell and its neighbours may lie off the plane that fits them, root of the mean square."
+          help={say('landingLimits.howFarCellNeighbours')}
           onChange={(height) => change({ roughestM: height * metres })}
         />
         <NumberField
-          label="Smallest size"
+          label={say('landingLimits.smallestSize')}
           unit="m²"
           value={limits.smallestM2}
           digits={0}
@@ -61,25 +62,25 @@ function Ground() {
           onChange={(smallestM2) => change({ smallestM2 })}
         />
         <NumberField
-          label="From obstacles"
+          label={say('landingLimits.obstacles')}
           unit={symbol}
           value={limits.fromObstaclesM / metres}
           digits={0}
           min={LANDING_RANGES.fromObstaclesM[0]}
           max={Math.floor(LANDING_RANGES.fromObstaclesM[1] / metres)}
           step={10}
-          help="Kept from obstacles, wires and woods that you put in."
+          help={say('landingLimits.keptObstaclesWiresWoods')}
           onChange={(height) => change({ fromObstaclesM: height * metres })}
         />
         <NumberField
-          label="From edges"
+          label={say('landingLimits.edges')}
           unit={symbol}
           value={limits.fromEdgesM / metres}
           digits={0}
           min={LANDING_RANGES.fromEdgesM[0]}
           max={Math.floor(LANDING_RANGES.fromEdgesM[1] / metres)}
           step={10}
-          help="Kept from where ground steeper than 30° falls away below."
+          help={say('landingLimits.keptWhereGroundSteeper')}
           onChange={(height) => change({ fromEdgesM: height * metres })}
         />
       </div>
@@ -87,29 +88,33 @@ function Ground() {
         <button
           type="button"
           onClick={() =>
-            startDrawing('Ground to keep out', 'area', (geometry) => {
+            startDrawing(say('landingLimits.groundKeepOut'), 'area', (geometry) => {
               if (geometry.type === 'Polygon') changeLanding({ excluded: [...excluded, geometry] })
             })
           }
         >
-          Keep out of…
+          {say('landingLimits.keepOut')}
         </button>
-        <button type="button" title="Polygons from GeoJSON" onClick={() => void importKeepOut()}>
-          Import…
+        <button
+          type="button"
+          title={say('landingLimits.polygonsGeojson')}
+          onClick={() => void importKeepOut()}
+        >
+          {say('common.import')}
         </button>
         {excluded.length > 0 && (
           <button type="button" onClick={() => changeLanding({ excluded: [] })}>
-            Forget {excluded.length} kept out
+            {say('landingLimits.forgetKeptOut', { excluded: excluded.length })}
           </button>
         )}
       </div>
-      <p class="section-note small">Perfectly level ground is left out: it may be water or ice.</p>
+      <p class="section-note small">{say('landingLimits.perfectlyLevelGroundLeft')}</p>
     </>
   )
 }
 
 async function importKeepOut(): Promise<void> {
-  const file = await host.openText('GeoJSON', ['geojson', 'json'])
+  const file = await host.openText(say('common.geojson'), ['geojson', 'json'])
   if (!file) return
   const areas = orSentence(() => readKeepOut(file.text, file.name))
   notice.value = typeof areas === 'string' ? areas : null
@@ -122,30 +127,32 @@ function Walking() {
   const change = (part: Partial<WalkSettings>) => changeLanding({ walk: { ...walk, ...part } })
   return (
     <>
-      <h3>On foot</h3>
+      <h3>{say('common.foot')}</h3>
       <div class="row">
-        <span>{roadHead ? 'From the road head on the map' : 'From the launch point'}</span>
+        <span>
+          {roadHead ? say('landingLimits.roadHeadMap') : say('landingLimits.launchPoint')}
+        </span>
         <button
           type="button"
           onClick={() =>
-            startDrawing('Road head', 'point', (geometry) => {
+            startDrawing(say('common.roadHead'), 'point', (geometry) => {
               if (geometry.type !== 'Point') return
               const [lonDeg, latDeg] = geometry.coordinates
               changeLanding({ roadHead: { latDeg, lonDeg } })
             })
           }
         >
-          Road head…
+          {say('landingLimits.roadHead')}
         </button>
         {roadHead && (
           <button type="button" onClick={() => changeLanding({ roadHead: null })}>
-            Launch point
+            {say('common.launchPoint')}
           </button>
         )}
       </div>
       <div class="fields spaced">
         <NumberField
-          label="Steepest ground walked"
+          label={say('landingLimits.steepestGroundWalked')}
           unit="°"
           value={walk.steepestDeg}
           digits={0}
@@ -155,14 +162,14 @@ function Walking() {
           onChange={(steepestDeg) => change({ steepestDeg })}
         />
         <NumberField
-          label="Speed off paths"
+          label={say('landingLimits.speedOffPaths')}
           unit="%"
           value={walk.offPathFactor * 100}
           digits={0}
           min={WALK_RANGES.offPathFactor[0] * 100}
           max={WALK_RANGES.offPathFactor[1] * 100}
           step={5}
-          help="Of Tobler's walking speed on a path: 60 % is usual, less in snow or scrub."
+          help={say('landingLimits.toblersWalkingSpeedPath')}
           onChange={(percent) => change({ offPathFactor: percent / 100 })}
         />
       </div>
@@ -172,7 +179,7 @@ function Walking() {
           checked={hasSnow}
           onChange={(event) => changeLanding({ hasSnow: event.currentTarget.checked })}
         />
-        There is snow: mark possible avalanche terrain
+        {say('landingLimits.thereSnowMarkPossible')}
       </label>
     </>
   )

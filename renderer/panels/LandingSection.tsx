@@ -29,13 +29,14 @@ import { formatDistance, formatHeight, formatNumber, formatShare } from '../../c
 import { AcceptedAreas } from './AcceptedAreas'
 import { LandingLimits } from './LandingLimits'
 import { formatWalk, sizeWords } from '../../core/words/landingWords'
+import { say, type TextKey } from '../../core/words/say'
 import { Section } from './Section'
 
-const SORT_NAMES: Readonly<Record<Sort, { name: string; help: string }>> = {
-  picture: { name: 'Picture', help: 'Share with the wanted margin down to 2 m above ground' },
-  walk: { name: 'Walk', help: 'Least time on foot, one way' },
-  size: { name: 'Size', help: 'Of the area' },
-  away: { name: 'Away', help: 'From the route, or from the launch point' },
+const SORT_NAMES: Readonly<Record<Sort, { name: TextKey; help: TextKey }>> = {
+  picture: { name: 'landing.picture', help: 'landing.shareWantedMarginDown' },
+  walk: { name: 'common.walk', help: 'landing.leastTimeFootOne' },
+  size: { name: 'common.size', help: 'landing.area' },
+  away: { name: 'common.away', help: 'landing.routeLaunchPoint' },
 }
 
 /** Places to put it down when something goes wrong, and the way to walk there. */
@@ -44,13 +45,16 @@ export function LandingSection() {
   const count = accepted.length
   return (
     <Section
-      title="Landing areas"
-      summary={count > 0 ? `${count} in the plan` : isSearching.value ? 'found, none chosen' : ''}
+      title={say('common.landingAreas')}
+      summary={
+        count > 0
+          ? say('landing.plan', { count })
+          : isSearching.value
+            ? say('landing.foundNoneChosen')
+            : ''
+      }
     >
-      <p class="section-note">
-        Flat, even ground with a picture down to it that a person can reach on foot: chosen before
-        the flight.
-      </p>
+      <p class="section-note">{say('landing.flatEvenGroundPicture')}</p>
       <div class="row">
         <button
           type="button"
@@ -60,10 +64,10 @@ export function LandingSection() {
             selected.value = null
           }}
         >
-          {isSearching.value ? 'Hide those found' : 'Find landing areas'}
+          {isSearching.value ? say('landing.hideThoseFound') : say('landing.findLandingAreas')}
         </button>
         <button type="button" onClick={drawOwn}>
-          Draw one…
+          {say('landing.drawOne')}
         </button>
       </div>
       {searchProblem.value && isSearching.value && (
@@ -73,28 +77,25 @@ export function LandingSection() {
       <Selected />
       {count > 0 && (
         <>
-          <h3>In the plan</h3>
+          <h3>{say('landing.plan2')}</h3>
           <AcceptedAreas />
         </>
       )}
       <LandingLimits />
-      <p class="section-note small">
-        The terrain does not show stones, brush, fences or people. Look at each place yourself
-        before you rely on it.
-      </p>
+      <p class="section-note small">{say('landing.terrainDoesNotShow')}</p>
     </Section>
   )
 }
 
 function drawOwn(): void {
-  startDrawing('Landing area', 'area', (geometry) => {
+  startDrawing(say('landing.landingArea'), 'area', (geometry) => {
     if (geometry.type === 'Polygon') void acceptOwn(geometry)
   })
 }
 
 function walkWords(walkS: AreaRow['walkS']): string {
   if (walkS === undefined) return walkProblem.value ? '–' : '…'
-  return walkS === null ? 'no way' : formatWalk(walkS)
+  return walkS === null ? say('common.noWay') : formatWalk(walkS)
 }
 
 function pictureWords({ picture }: AreaRow): string {
@@ -123,16 +124,16 @@ function FoundTable() {
                   <button
                     type="button"
                     class="link"
-                    title={`${SORT_NAMES[sort].help}; sorts the table, best first`}
+                    title={say('landing.sortsTableBestFirst', { help: say(SORT_NAMES[sort].help) })}
                     onClick={() => (sortedBy.value = sort)}
                   >
-                    {SORT_NAMES[sort].name}
+                    {say(SORT_NAMES[sort].name)}
                     {sortedBy.value === sort && ' ▾'}
                   </button>
                 </th>
               ))}
               <th>
-                <span class="only-heard">Choose</span>
+                <span class="only-heard">{say('common.choose')}</span>
               </th>
             </tr>
           </thead>
@@ -144,7 +145,7 @@ function FoundTable() {
                     type="button"
                     class="link"
                     aria-pressed={selected.value === row.id}
-                    title="Look at it: figures and the way on foot"
+                    title={say('landing.lookFiguresWayFoot')}
                     onClick={() => (selected.value = row.id)}
                   >
                     {pictureWords(row)}
@@ -157,8 +158,8 @@ function FoundTable() {
                   <button
                     type="button"
                     class="add"
-                    aria-label={`Take area ${i + 1} into the plan`}
-                    title="Take it into the plan"
+                    aria-label={say('landing.takeAreaIntoPlan', { i: i + 1 })}
+                    title={say('landing.takeIntoPlan')}
                     disabled={isAccepted(row)}
                     onClick={() => void accept(row)}
                   >
@@ -167,8 +168,8 @@ function FoundTable() {
                   <button
                     type="button"
                     class="add"
-                    aria-label={`Reject area ${i + 1}`}
-                    title="Do not show it again"
+                    aria-label={say('landing.rejectArea', { i: i + 1 })}
+                    title={say('landing.doNotShowAgain')}
                     onClick={() => reject(row)}
                   >
                     ×
@@ -181,11 +182,14 @@ function FoundTable() {
       </div>
       <p class="section-note small">
         {rows.value.length > MOST_SHOWN
-          ? `The best ${MOST_SHOWN} of ${formatNumber(rows.value.length, 0)} areas. `
-          : `${formatNumber(rows.value.length, 0)} areas. `}
+          ? say('landing.bestAreas', {
+              mostshown: MOST_SHOWN,
+              rows: formatNumber(rows.value.length, 0),
+            })
+          : say('landing.areas', { rows: formatNumber(rows.value.length, 0) })}
         {rejectedCount.value > 0 && (
           <button type="button" class="link" onClick={forgetRejected}>
-            Show the {rejectedCount.value} rejected
+            {say('landing.showRejected', { rejectedCount: rejectedCount.value })}
           </button>
         )}
       </p>
@@ -206,55 +210,67 @@ function Selected() {
   const { wind, landing } = setup.value
   return (
     <div class="selected-area" ref={box}>
-      <h3>Area looked at</h3>
+      <h3>{say('landing.areaLooked')}</h3>
       <dl class="facts">
-        <dt>Ground</dt>
+        <dt>{say('common.ground')}</dt>
         <dd>
-          {sizeWords(row.sizeM2)}, {formatNumber(row.meanSlopeDeg, 1)}° steep,{' '}
-          {formatHeight(row.heightM, units)} AMSL
+          {say('landing.steepAmsl', {
+            sizeM2: sizeWords(row.sizeM2),
+            meanSlopeDeg: formatNumber(row.meanSlopeDeg, 1),
+            heightM: formatHeight(row.heightM, units),
+          })}
         </dd>
-        <dt>Longest run</dt>
+        <dt>{say('landing.longestRun')}</dt>
         <dd>
-          {formatHeight(row.runM, units)} at {formatNumber(row.runDeg, 0)}°
+          {say('landing.at', {
+            runM: formatHeight(row.runM, units),
+            runDeg: formatNumber(row.runDeg, 0),
+          })}
           {wind.speedMs > 0 &&
-            `, approach ${formatNumber(approachDeg(row.runDeg, wind.fromDeg), 0)}° into the wind`}
+            say('common.approachIntoWind', {
+              runDeg: formatNumber(approachDeg(row.runDeg, wind.fromDeg), 0),
+            })}
         </dd>
-        <dt>Picture at 2 m</dt>
+        <dt>{say('landing.picture2M')}</dt>
         <dd>
           {picture
-            ? `sight ${formatShare(picture.sight)}, Fresnel ${formatShare(picture.fresnel)}, margin ${formatShare(picture.margin ?? NaN)}`
+            ? say('common.sightFresnelMargin', {
+                sight: formatShare(picture.sight),
+                fresnel: formatShare(picture.fresnel),
+                margin: formatShare(picture.margin ?? NaN),
+              })
             : '…'}
         </dd>
-        <dt>On foot</dt>
+        <dt>{say('common.foot')}</dt>
         <dd class={way === null ? 'alarm' : ''}>
           {way === undefined
             ? walkProblem.value
-              ? 'not known'
+              ? say('common.notKnown')
               : '…'
             : way === null
-              ? 'no way over ground that can be walked'
-              : `${formatWalk(way.timeS)}, ${formatDistance(way.lengthM, units)}, ${formatHeight(way.climbM, units)} up`}
+              ? say('landing.noWayOverGround')
+              : say('landing.up', {
+                  timeS: formatWalk(way.timeS),
+                  lengthM: formatDistance(way.lengthM, units),
+                  climbM: formatHeight(way.climbM, units),
+                })}
         </dd>
       </dl>
       {way && way.profileM.length > 1 && <WayProfile heightsM={way.profileM} />}
       {way && (way.avalanche.length > 0 || way.areaEndangered) && (
         <p class="caution-note">
-          {way.avalanche.length > 0 ? 'The way' : 'The area'} lies on slopes of 30° and more, or
-          within reach of them from above: possible avalanche terrain. Read the local bulletin.
+          {say('landing.liesSlopes30More', { what: way.avalanche.length > 0 ? 'way' : 'area' })}
         </p>
       )}
       {way && landing.hasSnow && way.avalanche.length === 0 && !way.areaEndangered && (
-        <p class="section-note small">
-          By the terrain no slope of 30° and more reaches the way or the area; read the local
-          bulletin all the same.
-        </p>
+        <p class="section-note small">{say('landing.terrainNoSlope30')}</p>
       )}
       <div class="row">
         <button type="button" disabled={isAccepted(row)} onClick={() => void accept(row)}>
-          Take into the plan
+          {say('landing.takeIntoPlan2')}
         </button>
         <button type="button" onClick={() => moveTarget(row.at)}>
-          Put the target there
+          {say('common.putTargetThere')}
         </button>
       </div>
     </div>
@@ -279,7 +295,10 @@ function WayProfile({ heightsM }: { heightsM: readonly number[] }) {
       class="way-profile"
       viewBox={`0 0 ${width} ${height}`}
       role="img"
-      aria-label={`Profile of the way on foot, from ${formatHeight(lowest, units)} to ${formatHeight(highest, units)} above sea level`}
+      aria-label={say('landing.profileWayFootAbove', {
+        lowest: formatHeight(lowest, units),
+        highest: formatHeight(highest, units),
+      })}
     >
       <polyline points={points} />
     </svg>

@@ -9,6 +9,7 @@ import { KeptPlaces } from './KeptPlaces'
 import { NumberField } from './NumberField'
 import { PositionFields } from './PositionFields'
 import { PositionText } from './PositionText'
+import { say } from '../../core/words/say'
 import { Section } from './Section'
 
 const MAX_ANTENNA_M = 100
@@ -21,40 +22,40 @@ export function LaunchSection() {
   const [grid, place] = [terrain.value, locator.value]
   const ground = grid && place ? groundAt(grid, place.toGrid(launch)) : NaN
   return (
-    <Section title="Launch point" open>
+    <Section title={say('common.launchPoint')} open>
       <div class="fields">
         <PositionFields at={launch} onChange={moveLaunch} />
-        <PositionText of="Launch point" at={launch} onChange={moveLaunch} />
+        <PositionText of={say('common.launchPoint')} at={launch} onChange={moveLaunch} />
         <NumberField
-          label="Antenna above ground"
+          label={say('common.antennaAboveGround')}
           unit={symbol}
           value={antennaHeightM / metres}
           digits={1}
           min={0}
           max={Math.floor(MAX_ANTENNA_M / metres)}
           step={0.5}
-          help="Height of the ground antenna over the ground it stands on."
+          help={say('launch.heightGroundAntennaOver')}
           onChange={(height) => changeSetup({ antennaHeightM: height * metres })}
         />
         <div class="field">
-          <span class="field-label">Ground there</span>
+          <span class="field-label">{say('launch.groundThere')}</span>
           <span class="field-value">{formatHeight(ground, units)}</span>
         </div>
       </div>
       <div class="row">
         <button
           type="button"
-          title="To find it again when the launch point has moved on"
+          title={say('launch.findAgainWhenLaunch')}
           onClick={() => keepPlace('other launch point', launch)}
         >
-          Keep this place in the plan
+          {say('launch.keepPlacePlan')}
         </button>
       </div>
       <KeptPlaces
         kind="other launch point"
-        label="Places to stand"
+        label={say('launch.placesStand')}
         act={moveLaunch}
-        actName="Stand here"
+        actName={say('common.standHere')}
       />
     </Section>
   )

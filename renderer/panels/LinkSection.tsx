@@ -26,11 +26,13 @@ import { formatNumber } from '../../core/words/units'
 import { notice, orSentence } from '../state/work'
 import { AntennaFields } from './AntennaFields'
 import { NumberField } from './NumberField'
+import { say, type TextKey } from '../../core/words/say'
+import { spokenName } from '../../core/words/typicalNames'
 import { Section } from './Section'
 
-const TITLES: Readonly<Record<LinkName, string>> = {
-  video: 'Video link (down)',
-  control: 'Control link (up)',
+const TITLES: Readonly<Record<LinkName, TextKey>> = {
+  video: 'link.videoLinkDown',
+  control: 'link.controlLinkUp',
 }
 const MOST_BRANCHES = 4
 
@@ -43,11 +45,11 @@ export function LinkSection({ name }: { name: LinkName }) {
   const isOwn = ownLinks.value.some((own) => isSameLink(own, link))
   return (
     <Section
-      title={TITLES[name]}
+      title={say(TITLES[name])}
       summary={`${formatNumber(link.frequencyMhz, 0)} MHz, ${formatNumber(mwFromDbm(link.powerDbm), 0)} mW`}
     >
       <div class="field field-wide first">
-        <label for={`${name}-preset`}>Begin with</label>
+        <label for={`${name}-preset`}>{say('common.begin')}</label>
         <select
           id={`${name}-preset`}
           value={presets.some((preset) => preset.name === link.name) ? link.name : ''}
@@ -57,88 +59,84 @@ export function LinkSection({ name }: { name: LinkName }) {
           }}
         >
           <option value="" disabled>
-            Changed
+            {say('common.changed')}
           </option>
           {presets.map((preset) => (
             <option key={preset.name} value={preset.name}>
-              {preset.name}
+              {spokenName(preset.name)}
             </option>
           ))}
         </select>
       </div>
       <div class="fields spaced">
         <NumberField
-          label="Frequency"
+          label={say('link.frequency')}
           unit="MHz"
           value={link.frequencyMhz}
           digits={1}
           min={LIMITS.frequencyMhz[0]}
           max={LIMITS.frequencyMhz[1]}
           step={5}
-          help={
-            name === 'video'
-              ? 'Of the video link; it also sets the width of the Fresnel zone.'
-              : 'Of the control link.'
-          }
+          help={name === 'video' ? say('link.videoLinkAlsoSets') : say('link.controlLink')}
           onChange={(frequencyMhz) => changeLink(name, { frequencyMhz })}
         />
         <NumberField
-          label="Power"
+          label={say('link.power')}
           unit="mW"
           value={mwFromDbm(link.powerDbm)}
           digits={1}
           min={0.1}
           max={100000}
           step={25}
-          help="At the transmitter's socket."
+          help={say('link.transmittersSocket')}
           onChange={(mw) => changeLink(name, { powerDbm: dbmFromMw(mw) })}
         />
         <NumberField
-          label="Power"
+          label={say('link.power')}
           unit="dBm"
           value={link.powerDbm}
           digits={1}
           min={LIMITS.powerDbm[0]}
           max={LIMITS.powerDbm[1]}
           step={1}
-          help="The same power: 20 dBm is 100 mW."
+          help={say('link.samePower20Dbm')}
           onChange={(powerDbm) => changeLink(name, { powerDbm })}
         />
         <NumberField
-          label="Sensitivity"
+          label={say('common.sensitivity')}
           unit="dBm"
           value={link.sensitivityDbm}
           digits={1}
           min={LIMITS.sensitivityDbm[0]}
           max={LIMITS.sensitivityDbm[1]}
           step={1}
-          help="Level at which the picture or the control just holds."
+          help={say('link.levelWhichPictureControl')}
           onChange={(sensitivityDbm) => changeLink(name, { sensitivityDbm })}
         />
         <NumberField
-          label="Fade margin wanted"
+          label={say('link.fadeMarginWanted')}
           unit="dB"
           value={link.fadeMarginDb}
           digits={1}
           min={LIMITS.fadeMarginDb[0]}
           max={LIMITS.fadeMarginDb[1]}
           step={1}
-          help="To have in hand for what no model knows."
+          help={say('link.haveHandWhatNo')}
           onChange={(fadeMarginDb) => changeLink(name, { fadeMarginDb })}
         />
         <NumberField
-          label="Body and frame"
+          label={say('common.bodyFrame')}
           unit="dB"
           value={link.bodyLossDb}
           digits={1}
           min={LIMITS.lossDb[0]}
           max={LIMITS.lossDb[1]}
           step={0.5}
-          help="Lost to the pilot's body, the battery and the frame in the way."
+          help={say('link.lostPilotsBodyBattery')}
           onChange={(bodyLossDb) => changeLink(name, { bodyLossDb })}
         />
         <NumberField
-          label="Excess loss"
+          label={say('link.excessLoss')}
           unit="dB"
           value={link.excessLossDb}
           digits={1}
@@ -147,25 +145,27 @@ export function LinkSection({ name }: { name: LinkName }) {
           step={0.5}
           help={
             link.spreadDb === null
-              ? 'Lost beyond all that is computed, as a flight shows it.'
-              : `As flown; single levels scattered by ${formatNumber(link.spreadDb, 1)} dB.`
+              ? say('link.lostBeyondAllComputed')
+              : say('link.flownSingleLevelsScattered', { spreadDb: formatNumber(link.spreadDb, 1) })
           }
           onChange={(excessLossDb) => changeLink(name, { excessLossDb })}
         />
       </div>
       <p class="section-note small">
-        EIRP {formatNumber(eirp, 1)} dBm ({formatNumber(mwFromDbm(eirp), 0)} mW). National limits
-        apply: check yours.
+        {say('link.eirpDbmMwNational', {
+          eirp: formatNumber(eirp, 1),
+          eirp2: formatNumber(mwFromDbm(eirp), 0),
+        })}
       </p>
       {warnings.map((warning) => (
         <p key={warning} class="caution-note">
           {warning}
         </p>
       ))}
-      <h3>Aircraft</h3>
+      <h3>{say('common.aircraft')}</h3>
       <div class="fields">
         <AntennaFields
-          of="aircraft"
+          of={say('link.aircraft')}
           antenna={link.aircraft.antenna}
           frequencyMhz={link.frequencyMhz}
           onChange={(antenna) => changeLink(name, { aircraft: { ...link.aircraft, antenna } })}
@@ -178,35 +178,35 @@ export function LinkSection({ name }: { name: LinkName }) {
         <button
           type="button"
           disabled={link.branches.length >= MOST_BRANCHES}
-          title="The receiver takes the best of its antennas at every moment"
+          title={say('link.receiverTakesBestAntennas')}
           onClick={() => changeLink(name, { branches: [...link.branches, link.branches[0]] })}
         >
-          Another ground antenna
+          {say('link.anotherGroundAntenna')}
         </button>
       </div>
       <div class="row">
         <input
           type="text"
           class="link-name"
-          aria-label={`Name of the ${name} link`}
-          value={link.name}
+          aria-label={say('link.nameLink', { name })}
+          value={spokenName(link.name)}
           onChange={(event) =>
             changeLink(name, { name: event.currentTarget.value.trim() || link.name })
           }
         />
-        <button type="button" onClick={() => keepLink(link)} title="Offer it under this name">
-          Keep
+        <button type="button" onClick={() => keepLink(link)} title={say('common.offerUnderName')}>
+          {say('common.keep')}
         </button>
         {isOwn && (
           <button type="button" onClick={() => forgetLink(link)}>
-            Forget
+            {say('common.forget')}
           </button>
         )}
         <button type="button" onClick={() => void saveFile(name)}>
-          Save…
+          {say('common.save')}
         </button>
         <button type="button" onClick={() => void openFile(name)}>
-          Open…
+          {say('common.open')}
         </button>
       </div>
     </Section>
@@ -222,20 +222,20 @@ function BranchFields({ name, index, branch }: { name: LinkName; index: number; 
   return (
     <>
       <h3>
-        Ground antenna {link.branches.length > 1 && index + 1}
+        {say('common.groundAntenna')} {link.branches.length > 1 && index + 1}
         {link.branches.length > 1 && (
           <button
             type="button"
             class="link"
             onClick={() => changeLink(name, { branches: link.branches.toSpliced(index, 1) })}
           >
-            remove
+            {say('link.remove')}
           </button>
         )}
       </h3>
       <div class="fields">
         <AntennaFields
-          of={`ground antenna ${index + 1}`}
+          of={say('link.groundAntenna', { index: index + 1 })}
           antenna={branch.antenna}
           frequencyMhz={link.frequencyMhz}
           onChange={(antenna) => change({ antenna })}
@@ -243,38 +243,38 @@ function BranchFields({ name, index, branch }: { name: LinkName; index: number; 
         {isAimed && (
           <>
             <NumberField
-              label="Azimuth"
+              label={say('common.azimuth')}
               unit="°"
               value={aim.azimuthDeg}
               digits={0}
               min={0}
               max={360}
               step={5}
-              help="Where it points, clockwise from true north."
+              help={say('link.wherePointsClockwiseTrue')}
               onChange={(azimuthDeg) => change({ aim: { ...aim, azimuthDeg } })}
             />
             <NumberField
-              label="Tilt"
+              label={say('common.tilt')}
               unit="°"
               value={aim.tiltDeg}
               digits={0}
               min={LIMITS.tiltDeg[0]}
               max={LIMITS.tiltDeg[1]}
               step={1}
-              help="How far it points above the level."
+              help={say('link.howFarPointsAbove')}
               onChange={(tiltDeg) => change({ aim: { ...aim, tiltDeg } })}
             />
           </>
         )}
         <NumberField
-          label="Feeder loss"
+          label={say('link.feederLoss')}
           unit="dB"
           value={branch.feederLossDb}
           digits={1}
           min={LIMITS.lossDb[0]}
           max={LIMITS.lossDb[1]}
           step={0.1}
-          help="Lost in its cable and plugs."
+          help={say('link.lostCablePlugs')}
           onChange={(feederLossDb) => change({ feederLossDb })}
         />
         {isAimed && (
@@ -282,10 +282,10 @@ function BranchFields({ name, index, branch }: { name: LinkName; index: number; 
             type="button"
             class="aim"
             disabled={!setup.value.target}
-            title={setup.value.target ? undefined : 'Choose a target first'}
+            title={setup.value.target ? undefined : say('link.chooseTargetFirst')}
             onClick={() => change({ aim: aimAtTarget() ?? aim })}
           >
-            Aim at target
+            {say('link.aimTarget')}
           </button>
         )}
       </div>
@@ -310,7 +310,7 @@ async function saveFile(name: LinkName): Promise<void> {
 }
 
 async function openFile(name: LinkName): Promise<void> {
-  const file = await host.openText('Link', ['json'])
+  const file = await host.openText(say('link.link'), ['json'])
   if (!file) return
   const found = orSentence(() => readLink(file.text, file.name))
   notice.value = typeof found === 'string' ? found : null

@@ -3,6 +3,7 @@ import { nearbyVerdict } from '../state/nearby'
 import { changeSetup, setup } from '../state/setup'
 import { formatHeight, formatNumber, HEIGHT_UNIT } from '../../core/words/units'
 import { NumberField } from './NumberField'
+import { say } from '../../core/words/say'
 import { Section } from './Section'
 
 /** The control transmitter beside the video receiver: does it spoil the picture? */
@@ -15,67 +16,79 @@ export function NearbySection() {
   const change = (part: Partial<typeof nearby>) => changeSetup({ nearby: { ...nearby, ...part } })
   return (
     <Section
-      title="Own transmitter beside the receiver"
-      summary={verdict.isHarmful ? 'too close' : ''}
+      title={say('nearby.ownTransmitterBesideReceiver')}
+      summary={verdict.isHarmful ? say('nearby.tooClose') : ''}
     >
       <div class="fields">
         <NumberField
-          label="Distance between antennas"
+          label={say('nearby.distanceBetweenAntennas')}
           unit={symbol}
           value={nearby.separationM / metres}
           digits={1}
           min={0.1}
           max={100}
           step={0.5}
-          help="From the control transmitter's antenna to the video receiver's."
+          help={say('nearby.controlTransmittersAntennaVideo')}
           onChange={(separation) => change({ separationM: separation * metres })}
         />
         <NumberField
-          label="Harmonics down by"
+          label={say('nearby.harmonicsDown')}
           unit="dB"
           value={nearby.harmonicSuppressionDb}
           digits={0}
           min={0}
           max={120}
           step={5}
-          help="How far the transmitter's harmonics lie under its carrier."
+          help={say('nearby.howFarTransmittersHarmonics')}
           onChange={(harmonicSuppressionDb) => change({ harmonicSuppressionDb })}
         />
         <NumberField
-          label="Video channel width"
+          label={say('nearby.videoChannelWidth')}
           unit="MHz"
           value={nearby.channelWidthMhz}
           digits={1}
           min={1}
           max={200}
           step={1}
-          help="Of the receiver around the video frequency."
+          help={say('nearby.receiverAroundVideoFrequency')}
           onChange={(channelWidthMhz) => change({ channelWidthMhz })}
         />
       </div>
       <dl class="facts spaced">
-        <dt>Carrier arrives at</dt>
+        <dt>{say('nearby.carrierArrives')}</dt>
         <dd>
-          {formatNumber(verdict.carrierDbm, 0)} dBm (dulled above {verdict.dullingDbm} dBm)
+          {say('nearby.dbmDulledAboveDbm', {
+            carrierDbm: formatNumber(verdict.carrierDbm, 0),
+            dullingDbm: verdict.dullingDbm,
+          })}
         </dd>
-        <dt>Harmonic in channel</dt>
+        <dt>{say('nearby.harmonicChannel')}</dt>
         <dd>
           {harmonic
-            ? `${harmonic.order} × ${formatNumber(control.frequencyMhz, 0)} MHz at ${formatNumber(harmonic.levelDbm, 0)} dBm (noise ${formatNumber(verdict.noiseDbm, 0)} dBm)`
-            : 'none up to the 8th'}
+            ? say('nearby.mhzDbmNoiseDbm', {
+                order: harmonic.order,
+                frequencyMhz: formatNumber(control.frequencyMhz, 0),
+                levelDbm: formatNumber(harmonic.levelDbm, 0),
+                noiseDbm: formatNumber(verdict.noiseDbm, 0),
+              })
+            : say('nearby.noneUp8th')}
         </dd>
-        <dt>Keep apart</dt>
-        <dd>{formatHeight(verdict.separationNeededM, units, 1)} or more</dd>
+        <dt>{say('nearby.keepApart')}</dt>
+        <dd>
+          {say('nearby.more', {
+            separationNeededM: formatHeight(verdict.separationNeededM, units, 1),
+          })}
+        </dd>
       </dl>
       {verdict.isHarmful && <p class="caution-note">{harmWords(units)}</p>}
-      <p class="section-note small">
-        An estimate: all-around antennas, free space. Real ones couple several dB more or less.
-      </p>
+      <p class="section-note small">{say('nearby.estimateAllAroundAntennas')}</p>
     </Section>
   )
 }
 
 function harmWords(units: 'metric' | 'feet'): string {
   const { nearby } = setup.value
-  return `At ${formatHeight(nearby.separationM, units, 1)} your own transmitter can break the picture up although the margin is there: move them apart, or turn the power down.`
+  return say('nearby.yourOwnTransmitterCan', {
+    separationM: formatHeight(nearby.separationM, units, 1),
+  })
 }

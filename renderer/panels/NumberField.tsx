@@ -1,4 +1,6 @@
 import { useSignal } from '@preact/signals'
+import { say } from '../../core/words/say'
+import { plainNumber } from '../../core/words/units'
 import { useId, useRef } from 'preact/hooks'
 
 interface NumberFieldProps {
@@ -27,7 +29,8 @@ export function NumberField(props: NumberFieldProps) {
   const id = useId()
   const draft = useSignal<string | null>(null)
   const problem = useSignal<string | null>(null)
-  const shown = Number(value.toFixed(digits)).toString()
+  const rounded = Number(value.toFixed(digits))
+  const shown = plainNumber(rounded)
   // A value changed elsewhere (a drag, an undo, another unit) takes the place of a draft.
   const lastShown = useRef(shown)
   if (lastShown.current !== shown) {
@@ -38,15 +41,19 @@ export function NumberField(props: NumberFieldProps) {
   const take = (text: string) => {
     const number = text.trim() === '' ? NaN : Number(text.trim().replace(',', '.'))
     if (!Number.isFinite(number) || number < min || number > max) {
-      problem.value = `Give a number from ${min} to ${max}${unit ? ` ${unit}` : ''}.`
+      problem.value = say('numberField.giveNumber', {
+        min: plainNumber(min),
+        max: plainNumber(max),
+        unit: unit ? ` ${unit}` : '',
+      })
       return
     }
     problem.value = null
     draft.value = null
-    if (number !== Number(shown)) onChange(number)
+    if (number !== rounded) onChange(number)
   }
   const nudge = (by: number) => {
-    const next = Math.min(max, Math.max(min, Number((Number(shown) + by).toFixed(digits))))
+    const next = Math.min(max, Math.max(min, Number((rounded + by).toFixed(digits))))
     take(String(next))
   }
   return (

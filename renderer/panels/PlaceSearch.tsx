@@ -4,13 +4,14 @@ import type { LatLon } from '../../core/geodesy/earth'
 import { waypointName } from '../../core/route/route'
 import { setup } from '../state/setup'
 import { shownPlaces } from '../state/keptPlaces'
+import { say } from '../../core/words/say'
 import { moveTarget } from '../state/site'
 
 /** Everything on the site that has a name. */
 function namedPlaces(): { name: string; at: LatLon }[] {
   const { route, landing, launch } = setup.value
   return [
-    { name: 'Launch point', at: launch },
+    { name: say('common.launchPoint'), at: launch },
     ...shownPlaces.value.map((place) => ({ name: place.name, at: place })),
     ...route.waypoints.map((at, i) => ({ name: waypointName(route, i), at })),
     ...landing.accepted.map(({ name, at }) => ({ name, at })),
@@ -30,7 +31,7 @@ export function PlaceSearch() {
       named.find(({ name }) => name.toLowerCase().includes(wanted))
     const at = parseCoordinates(text.value, setup.value.launch) ?? place?.at
     if (!at) {
-      problem.value = 'Neither a position nor a name on this site.'
+      problem.value = say('placeSearch.neitherPositionNorName')
       return
     }
     problem.value = null
@@ -48,8 +49,8 @@ export function PlaceSearch() {
       <input
         type="text"
         list="places-by-name"
-        aria-label="Target at a position or name"
-        placeholder="Target at: position or name"
+        aria-label={say('placeSearch.targetPositionName')}
+        placeholder={say('placeSearch.targetPositionName2')}
         autoComplete="off"
         spellcheck={false}
         aria-invalid={problem.value !== null}
@@ -65,7 +66,7 @@ export function PlaceSearch() {
           <option key={i} value={name} />
         ))}
       </datalist>
-      <button type="submit">Go</button>
+      <button type="submit">{say('placeSearch.go')}</button>
       {problem.value && (
         <p class="field-problem" id="place-search-problem" role="alert">
           {problem.value}

@@ -4,32 +4,32 @@ import { isUnsaved, saved } from '../state/planText'
 import { recentPlans } from '../state/recentPlans'
 import { setupHistory } from '../state/setup'
 import { stepName } from '../state/stepNames'
+import { say } from '../../core/words/say'
 import { Section } from './Section'
 
 /** The plan as a file: what the pilot set up, not what follows from it. */
 export function PlanSection() {
   const { name = '', at = null } = saved.value ?? {}
   const state = isUnsaved.value
-    ? 'changes in no file'
+    ? say('plan.changesNoFile')
     : at
-      ? `saved ${whenWords(at)}`
-      : 'nothing to save'
+      ? say('plan.saved', { at: whenWords(at) })
+      : say('plan.nothingSave')
   return (
-    <Section title="Plan file" summary={isUnsaved.value ? 'not saved' : at ? name : undefined}>
-      <p class="section-note">
-        Launch point, route, landing areas, obstacles and settings as GeoJSON, for another day and
-        for the command line, with a note of the terrain. Every change is also kept by itself and
-        offered again should Colsight end without warning.
-      </p>
+    <Section
+      title={say('common.planFile')}
+      summary={isUnsaved.value ? say('plan.notSaved') : at ? name : undefined}
+    >
+      <p class="section-note">{say('plan.launchPointRouteLanding')}</p>
       <p class="plan-state">
         <strong>{name}</strong>, {state}
       </p>
       <div class="row">
         <button type="button" onClick={() => void savePlan()}>
-          Save plan…
+          {say('plan.savePlan')}
         </button>
         <button type="button" onClick={() => void choosePlan()}>
-          Open plan…
+          {say('plan.openPlan')}
         </button>
       </div>
       <Steps />
@@ -48,11 +48,11 @@ function Steps() {
   const first = Math.max(0, Math.min(at, values.length - MOST_STEPS))
   return (
     <details>
-      <summary>Steps ({values.length - 1})</summary>
+      <summary>{say('plan.steps', { values: values.length - 1 })}</summary>
       <ol class="steps">
         {values.slice(first).map((value, i) => {
           const index = first + i
-          const label = index === 0 ? 'beginning' : stepName(values[index - 1], value)
+          const label = index === 0 ? say('plan.beginning') : stepName(values[index - 1], value)
           return (
             <li key={index}>
               <button
@@ -75,7 +75,7 @@ function RecentPlans() {
   if (recentPlans.value.length === 0) return null
   return (
     <details>
-      <summary>Recent plans ({recentPlans.value.length})</summary>
+      <summary>{say('plan.recentPlans', { recentPlans: recentPlans.value.length })}</summary>
       <ul class="recent">
         {recentPlans.value.map((plan) => (
           <li key={plan.at}>
@@ -83,13 +83,13 @@ function RecentPlans() {
               type="button"
               class="plain"
               onClick={() => void openPlan(plan, plan.isSaved)}
-              aria-label={`Open ${plan.name} of ${whenWords(plan.at)}`}
+              aria-label={say('plan.open', { name: plan.name, at: whenWords(plan.at) })}
             >
               {plan.name}
             </button>
             <span class="recent-when">
               {whenWords(plan.at)}
-              {!plan.isSaved && ', in no file'}
+              {!plan.isSaved && say('plan.noFile')}
             </span>
           </li>
         ))}

@@ -8,6 +8,7 @@ import { coverage } from '../state/coverage'
 import { pointer } from '../state/site'
 import { marginAt } from '../state/margin'
 import { locator, terrain } from '../state/terrain'
+import { say } from '../../core/words/say'
 import {
   formatClearHeight,
   formatDistance,
@@ -19,9 +20,7 @@ import {
 export function PointerReadout() {
   const [at, grid, place] = [pointer.value, terrain.value, locator.value]
   if (!at || !grid || !place) {
-    return (
-      <div class="readout readout-empty">Point at the map to read it; click for a profile.</div>
-    )
+    return <div class="readout readout-empty">{say('pointerReadout.pointMapReadClick')}</div>
   }
   const { units } = preferences.value
   const position = place.toGrid(at)
@@ -39,30 +38,33 @@ export function PointerReadout() {
   return (
     <dl class="readout">
       <div class="readout-position">
-        <dt>Position</dt>
+        <dt>{say('common.position')}</dt>
         <dd>{formatPosition(at)}</dd>
       </div>
       <div>
-        <dt>From launch</dt>
+        <dt>{say('pointerReadout.launch')}</dt>
         <dd>
-          {formatDistance(line.distanceM, units)} at {formatNumber(line.bearingDeg, 0)}°
+          {say('common.at', {
+            distanceM: formatDistance(line.distanceM, units),
+            bearingDeg: formatNumber(line.bearingDeg, 0),
+          })}
         </dd>
       </div>
       <div>
-        <dt>Ground</dt>
-        <dd>{Number.isNaN(ground) ? 'no data' : formatHeight(ground, units)}</dd>
+        <dt>{say('common.ground')}</dt>
+        <dd>{Number.isNaN(ground) ? say('pointerReadout.noData') : formatHeight(ground, units)}</dd>
       </div>
       <div>
-        <dt>Clear height, sight</dt>
+        <dt>{say('pointerReadout.clearHeightSight')}</dt>
         <dd>{clearHeight(fields?.sightM)}</dd>
       </div>
       <div>
-        <dt>Clear height, Fresnel</dt>
+        <dt>{say('pointerReadout.clearHeightFresnel')}</dt>
         <dd>{clearHeight(fields?.fresnelM)}</dd>
       </div>
       {signals.some((margin) => margin !== null) && (
         <div>
-          <dt>Margin, video / control</dt>
+          <dt>{say('pointerReadout.marginVideoControl')}</dt>
           <dd>
             {signals.map((margin) => (margin === null ? '–' : formatNumber(margin, 0))).join(' / ')}{' '}
             dB
@@ -71,7 +73,7 @@ export function PointerReadout() {
       )}
       {band > 0 && (
         <div>
-          <dt>Terrain error</dt>
+          <dt>{say('common.terrainError')}</dt>
           <dd>± {formatHeight(band, units)}</dd>
         </div>
       )}

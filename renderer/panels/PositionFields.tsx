@@ -1,4 +1,5 @@
 import type { LatLon } from '../../core/geodesy/earth'
+import { say } from '../../core/words/say'
 import { NumberField } from './NumberField'
 
 interface PositionFieldsProps {
@@ -10,29 +11,28 @@ interface PositionFieldsProps {
 
 /** Latitude and longitude of a point in decimal degrees. */
 export function PositionFields({ of, at, onChange }: PositionFieldsProps) {
-  const label = (axis: string) => (of ? `${of} ${axis.toLowerCase()}` : axis)
   return (
     <>
       <NumberField
-        label={label('Latitude')}
+        label={of ? say('position.latitudeOf', { of }) : say('common.latitude')}
         unit="°"
         value={at.latDeg}
         digits={5}
         min={-90}
         max={90}
         step={0.001}
-        help="North is positive. Drag the marker on the map, or type."
+        help={say('position.northPositiveDragMarker')}
         onChange={(latDeg) => onChange({ ...at, latDeg })}
       />
       <NumberField
-        label={label('Longitude')}
+        label={of ? say('position.longitudeOf', { of }) : say('common.longitude')}
         unit="°"
         value={at.lonDeg}
         digits={5}
         min={-180}
         max={180}
         step={0.001}
-        help="East is positive. Drag the marker on the map, or type."
+        help={say('position.eastPositiveDragMarker')}
         onChange={(lonDeg) => onChange({ ...at, lonDeg })}
       />
     </>

@@ -7,13 +7,14 @@ import {
 } from '../../core/geodesy/coordinates'
 import type { LatLon } from '../../core/geodesy/earth'
 import { formatPosition } from '../state/positions'
+import { say, type TextKey } from '../../core/words/say'
 import { preferences } from '../state/preferences'
 
-const STYLE_NAMES: Readonly<Record<CoordinateStyle, string>> = {
-  decimal: 'degrees',
-  dms: '° ′ ″',
-  utm: 'UTM',
-  mgrs: 'MGRS',
+const STYLE_NAMES: Readonly<Record<CoordinateStyle, TextKey>> = {
+  decimal: 'positionText.degrees',
+  dms: 'positionText.dms',
+  utm: 'positionText.utm',
+  mgrs: 'positionText.mgrs',
 }
 
 interface PositionTextProps {
@@ -33,7 +34,7 @@ export function PositionText({ of, at, onChange }: PositionTextProps) {
   const take = (text: string) => {
     const to = parseCoordinates(text, at)
     if (!to) {
-      problem.value = 'Give degrees, degrees minutes seconds, UTM or MGRS.'
+      problem.value = say('positionText.giveDegreesDegreesMinutes')
       return
     }
     draft.value = problem.value = null
@@ -42,9 +43,9 @@ export function PositionText({ of, at, onChange }: PositionTextProps) {
   return (
     <div class="field field-wide position-text">
       <span class="position-head">
-        <label for={id}>{of} as text</label>
+        <label for={id}>{say('positionText.text', { of })}</label>
         <select
-          aria-label="Style of positions"
+          aria-label={say('positionText.stylePositions')}
           value={preferences.value.coordinateStyle}
           onChange={({ currentTarget }) => {
             const style = COORDINATE_STYLES.find((one) => one === currentTarget.value)
@@ -53,7 +54,7 @@ export function PositionText({ of, at, onChange }: PositionTextProps) {
         >
           {COORDINATE_STYLES.map((style) => (
             <option key={style} value={style}>
-              {STYLE_NAMES[style]}
+              {say(STYLE_NAMES[style])}
             </option>
           ))}
         </select>
@@ -65,7 +66,7 @@ export function PositionText({ of, at, onChange }: PositionTextProps) {
           autoComplete="off"
           spellcheck={false}
           value={draft.value ?? shown}
-          title="Type or paste a position in any of the styles."
+          title={say('positionText.typePastePositionAny')}
           aria-invalid={problem.value !== null}
           aria-describedby={problem.value ? `${id}-problem` : undefined}
           onFocus={(event) => event.currentTarget.select()}
@@ -81,7 +82,7 @@ export function PositionText({ of, at, onChange }: PositionTextProps) {
         />
         <button
           type="button"
-          aria-label={`Copy ${of.toLowerCase()}`}
+          aria-label={say('positionText.copy', { of })}
           onClick={() =>
             void navigator.clipboard.writeText(shown).then(() => {
               copied.value = true
@@ -89,7 +90,7 @@ export function PositionText({ of, at, onChange }: PositionTextProps) {
             })
           }
         >
-          {copied.value ? 'Copied' : 'Copy'}
+          {copied.value ? say('positionText.copied') : say('positionText.copy2')}
         </button>
       </span>
       {problem.value && (

@@ -4,6 +4,7 @@ import { preferences } from '../state/preferences'
 import { locator } from '../state/terrain'
 import { formatDistance, METRES_PER_MILE } from '../../core/words/units'
 import { NumberField } from './NumberField'
+import { say } from '../../core/words/say'
 import { Section } from './Section'
 
 /** What the limits begin with when they are turned on. */
@@ -23,10 +24,15 @@ export function RangeSection() {
   const [unit, metres] = units === 'metric' ? ['km', 1000] : ['mi', METRES_PER_MILE]
   const limits = [
     ...(radiusM === null ? [] : [formatDistance(radiusM, units)]),
-    ...(sector === null ? [] : [`${sector.widthDeg}° toward ${sector.azimuthDeg}°`]),
+    ...(sector === null
+      ? []
+      : [say('range.toward', { widthDeg: sector.widthDeg, azimuthDeg: sector.azimuthDeg })]),
   ]
   return (
-    <Section title="Range and sector" summary={limits.join(', ') || 'everything'}>
+    <Section
+      title={say('range.rangeSector')}
+      summary={limits.join(', ') || say('range.everything')}
+    >
       <label class="check">
         <input
           type="checkbox"
@@ -35,25 +41,26 @@ export function RangeSection() {
             changeSetup({ radiusM: event.currentTarget.checked ? FIRST_RADIUS_M : null })
           }
         />
-        Only within a radius
+        {say('range.onlyWithinRadius')}
       </label>
       {radiusM !== null && (
         <div class="fields fields-indented">
           <NumberField
-            label="Radius"
+            label={say('range.radius')}
             unit={unit}
             value={radiusM / metres}
             digits={2}
             min={0.1}
             max={200}
             step={0.5}
-            help="Cells farther from the launch point are not looked at and not counted."
+            help={say('range.cellsFartherLaunchPoint')}
             onChange={(radius) => changeSetup({ radiusM: radius * metres })}
           />
           {radiusM > borderM.value && (
             <p class="section-note small">
-              The terrain ends {formatDistance(borderM.value, units)} from the launch point; past
-              its border there is no answer.
+              {say('range.terrainEndsLaunchPoint', {
+                borderM: formatDistance(borderM.value, units),
+              })}
             </p>
           )}
         </div>
@@ -66,30 +73,30 @@ export function RangeSection() {
             changeSetup({ sector: event.currentTarget.checked ? FIRST_SECTOR : null })
           }
         />
-        Only in a sector
+        {say('range.onlySector')}
       </label>
       {sector !== null && (
         <div class="fields fields-indented">
           <NumberField
-            label="Azimuth"
+            label={say('common.azimuth')}
             unit="°"
             value={sector.azimuthDeg}
             digits={1}
             min={0}
             max={360}
             step={5}
-            help="Direction of the middle of the sector, clockwise from true north."
+            help={say('range.directionMiddleSectorClockwise')}
             onChange={(azimuthDeg) => changeSetup({ sector: { ...sector, azimuthDeg } })}
           />
           <NumberField
-            label="Width"
+            label={say('range.width')}
             unit="°"
             value={sector.widthDeg}
             digits={1}
             min={1}
             max={360}
             step={5}
-            help="Whole angle of the sector, such as the beamwidth of the ground antenna."
+            help={say('range.wholeAngleSectorSuch')}
             onChange={(widthDeg) => changeSetup({ sector: { ...sector, widthDeg } })}
           />
         </div>

@@ -35,12 +35,13 @@ import { mapCentre } from '../state/site'
 import { formatDistance, HEIGHT_UNIT, type Units } from '../../core/words/units'
 import { NumberField } from './NumberField'
 import { PositionFields } from './PositionFields'
+import { say, type TextKey } from '../../core/words/say'
 import { Section } from './Section'
 
-const FLOOR_NAMES: Readonly<Record<FloorKind, string>> = {
-  margin: 'Wanted margin of both links',
-  fresnel: 'Fresnel clearance',
-  sight: 'Sight alone',
+const FLOOR_NAMES: Readonly<Record<FloorKind, TextKey>> = {
+  margin: 'route.wantedMarginBothLinks',
+  fresnel: 'route.fresnelClearance',
+  sight: 'route.sightAlone',
 }
 
 /** The route: drawn on the map, listed here, kept between floor and ceiling. */
@@ -53,30 +54,27 @@ export function RouteSection() {
   const points = `${count} ${count === 1 ? 'waypoint' : 'waypoints'}`
   const summary =
     count === 0
-      ? 'none yet'
+      ? say('route.noneYet')
       : its
         ? `${points}, ${formatDistance(last, units)}`
-        : `${points}, off the terrain`
+        : say('route.offTerrain', { points })
   return (
-    <Section title="Route" summary={summary}>
+    <Section title={say('common.route')} summary={summary}>
       <div class="row first-row">
         <button type="button" class="primary" onClick={drawRoute}>
-          {count === 0 ? 'Draw on the map' : 'Draw on'}
+          {count === 0 ? say('route.drawMap') : say('route.draw')}
         </button>
         <button
           type="button"
           disabled={!mapCentre.value}
-          title="A waypoint in the middle of the map"
+          title={say('route.waypointMiddleMap')}
           onClick={() => mapCentre.value && addWaypoints([mapCentre.value])}
         >
-          Add in the middle
+          {say('route.addMiddle')}
         </button>
       </div>
       {count === 0 ? (
-        <p class="section-note">
-          The flight begins over the launch point. Click waypoint after waypoint; they can be
-          dragged, and a leg's handle dragged becomes one more.
-        </p>
+        <p class="section-note">{say('route.flightBeginsOverLaunch')}</p>
       ) : (
         <>
           <RouteTools route={route} />
@@ -92,7 +90,7 @@ export function RouteSection() {
 
 function drawRoute(): void {
   startDrawing(
-    'Route',
+    say('common.route'),
     'line',
     (geometry) => {
       const positions =
@@ -113,28 +111,28 @@ function RouteTools({ route }: { route: Route }) {
       <button
         type="button"
         disabled={route.endsAtLaunch}
-        title="Back over the same waypoints to the launch point"
+        title={say('route.backOverSameWaypoints')}
         onClick={() => changeRoute(outAndBack(route))}
       >
-        Out and back
+        {say('route.outBack')}
       </button>
       <button
         type="button"
         disabled={route.endsAtLaunch}
-        title="From the last waypoint straight back over the launch point"
+        title={say('route.lastWaypointStraightBack')}
         onClick={() => changeRoute(loop(route))}
       >
-        Loop
+        {say('route.loop')}
       </button>
       <button
         type="button"
-        title="The same waypoints the other way around"
+        title={say('route.sameWaypointsOtherWay')}
         onClick={() => changeRoute(reversed(route))}
       >
-        Reverse
+        {say('route.reverse')}
       </button>
       <button type="button" onClick={clearRoute}>
-        Clear
+        {say('route.clear')}
       </button>
     </div>
   )
@@ -143,7 +141,7 @@ function RouteTools({ route }: { route: Route }) {
 function WaypointList({ route, units }: { route: Route; units: Units }) {
   const { waypoints } = route
   return (
-    <ol class="waypoints" aria-label="Waypoints">
+    <ol class="waypoints" aria-label={say('route.waypoints')}>
       {waypoints.map((waypoint, i) => (
         <WaypointRow
           key={i}
@@ -169,7 +167,7 @@ const WaypointRow = memo(({ waypoint, index, isLast, units }: WaypointRowProps) 
   const route = () => setup.peek().route
   const change = (part: Partial<Waypoint>) => changeRoute(changeWaypoint(route(), index, part))
   const { symbol, metres } = HEIGHT_UNIT[units]
-  const name = waypoint.name || `Waypoint ${index + 1}`
+  const name = waypoint.name || say('route.waypoint', { index: index + 1 })
   return (
     <li>
       <div class="waypoint-head">
@@ -179,15 +177,15 @@ const WaypointRow = memo(({ waypoint, index, isLast, units }: WaypointRowProps) 
         <input
           type="text"
           class="obstacle-name"
-          aria-label={`Name of waypoint ${index + 1}`}
-          placeholder={`Waypoint ${index + 1}`}
+          aria-label={say('route.nameWaypoint', { index: index + 1 })}
+          placeholder={say('route.waypoint', { index: index + 1 })}
           value={waypoint.name}
           onChange={(event) => change({ name: event.currentTarget.value.trim() })}
         />
         <button
           type="button"
-          aria-label={`${name} earlier`}
-          title="Earlier"
+          aria-label={say('route.earlier', { name })}
+          title={say('route.earlier2')}
           disabled={index === 0}
           onClick={() => changeRoute(moveWaypoint(route(), index, index - 1))}
         >
@@ -195,8 +193,8 @@ const WaypointRow = memo(({ waypoint, index, isLast, units }: WaypointRowProps) 
         </button>
         <button
           type="button"
-          aria-label={`${name} later`}
-          title="Later"
+          aria-label={say('route.later', { name })}
+          title={say('route.later2')}
           disabled={isLast}
           onClick={() => changeRoute(moveWaypoint(route(), index, index + 1))}
         >
@@ -204,16 +202,16 @@ const WaypointRow = memo(({ waypoint, index, isLast, units }: WaypointRowProps) 
         </button>
         <button
           type="button"
-          aria-label={`Put a waypoint after ${name}`}
-          title="Put one after it"
+          aria-label={say('route.putWaypointAfter', { name })}
+          title={say('route.putOneAfter')}
           onClick={() => insertAfter(index)}
         >
           +
         </button>
         <button
           type="button"
-          aria-label={`Remove ${name}`}
-          title="Remove"
+          aria-label={say('common.remove', { name })}
+          title={say('common.remove2')}
           onClick={() => changeRoute(deleteWaypoint(route(), index))}
         >
           ×
@@ -221,7 +219,7 @@ const WaypointRow = memo(({ waypoint, index, isLast, units }: WaypointRowProps) 
       </div>
       <div class="waypoint-fields">
         <NumberField
-          label={`Height of ${name}`}
+          label={say('common.height2', { name })}
           isLabelHidden
           unit={symbol}
           value={waypoint.heightM / metres}
@@ -232,26 +230,26 @@ const WaypointRow = memo(({ waypoint, index, isLast, units }: WaypointRowProps) 
           onChange={(height) => change({ heightM: height * metres })}
         />
         <select
-          aria-label={`Height of ${name} is over`}
+          aria-label={say('route.heightOver', { name })}
           value={waypoint.heightOver}
           onChange={(event) => changeReference(index, event.currentTarget.value === 'sea')}
         >
-          <option value="ground">AGL</option>
-          <option value="sea">AMSL</option>
+          <option value="ground">{say('route.agl')}</option>
+          <option value="sea">{say('route.amsl')}</option>
         </select>
         <select
-          aria-label={`Leg to ${name}`}
-          title="How the leg that leads here is flown: along with the terrain, or in one straight line"
+          aria-label={say('route.leg', { name })}
+          title={say('route.howLegLeadsHere')}
           value={waypoint.leg}
           onChange={(event) =>
             change({ leg: event.currentTarget.value === 'straight' ? 'straight' : 'terrain' })
           }
         >
-          <option value="terrain">terrain</option>
-          <option value="straight">straight</option>
+          <option value="terrain">{say('route.terrain')}</option>
+          <option value="straight">{say('route.straight')}</option>
         </select>
         <NumberField
-          label={`Loiter at ${name}`}
+          label={say('route.loiter', { name })}
           isLabelHidden
           unit="s"
           value={waypoint.loiterS}
@@ -259,12 +257,12 @@ const WaypointRow = memo(({ waypoint, index, isLast, units }: WaypointRowProps) 
           min={ROUTE_LIMITS.loiterS[0]}
           max={ROUTE_LIMITS.loiterS[1]}
           step={10}
-          help="Seconds spent over it."
+          help={say('route.secondsSpentOver')}
           onChange={(loiterS) => change({ loiterS })}
         />
       </div>
       <details>
-        <summary>Position</summary>
+        <summary>{say('common.position')}</summary>
         <div class="fields">
           <PositionFields of={name} at={waypoint} onChange={(at) => moveWaypointTo(index, at)} />
         </div>
@@ -304,19 +302,19 @@ function HomeLeg({ route, units }: { route: Route; units: Units }) {
   return (
     <div class="fields spaced">
       <NumberField
-        label="Take-off height, AGL"
+        label={say('route.takeOffHeightAgl')}
         unit={symbol}
         value={route.takeOffHeightM / metres}
         digits={0}
         min={Math.ceil(ROUTE_LIMITS.takeOffHeightM[0] / metres)}
         max={Math.floor(ROUTE_LIMITS.takeOffHeightM[1] / metres)}
         step={5}
-        help="Straight up over the launch point before the first leg."
+        help={say('route.straightUpOverLaunch')}
         onChange={(height) => changeRoute({ ...route, takeOffHeightM: height * metres })}
       />
       {route.endsAtLaunch && (
         <div class="field">
-          <label for="home-leg">Last leg, home</label>
+          <label for="home-leg">{say('route.lastLegHome')}</label>
           <select
             id="home-leg"
             value={route.homeLeg}
@@ -327,15 +325,15 @@ function HomeLeg({ route, units }: { route: Route; units: Units }) {
               })
             }
           >
-            <option value="terrain">terrain</option>
-            <option value="straight">straight</option>
+            <option value="terrain">{say('route.terrain')}</option>
+            <option value="straight">{say('route.straight')}</option>
           </select>
           <button
             type="button"
             class="link"
             onClick={() => changeRoute({ ...route, endsAtLaunch: false })}
           >
-            do not come home
+            {say('route.doNotComeHome')}
           </button>
         </div>
       )}
@@ -352,32 +350,32 @@ function Limits() {
   const closedM = lengthOf(conflicts.value, 'no-height')
   return (
     <>
-      <h3>Corridor</h3>
+      <h3>{say('common.corridor')}</h3>
       <div class="fields">
         <NumberField
-          label="Ceiling, AGL"
+          label={say('route.ceilingAgl')}
           unit={symbol}
           value={limits.ceilingM / metres}
           digits={0}
           min={Math.ceil(LIMIT_RANGES.ceilingM[0] / metres)}
           max={Math.floor(LIMIT_RANGES.ceilingM[1] / metres)}
           step={10}
-          help="Highest above ground. 120 m is common, but local law decides: check yours."
+          help={say('route.highestAboveGround120')}
           onChange={(height) => change({ ceilingM: height * metres })}
         />
         <NumberField
-          label="Clearance wanted"
+          label={say('route.clearanceWanted')}
           unit={symbol}
           value={limits.clearanceM / metres}
           digits={0}
           min={LIMIT_RANGES.clearanceM[0]}
           max={Math.floor(LIMIT_RANGES.clearanceM[1] / metres)}
           step={5}
-          help="Least distance over ground, trees, obstacles and wires."
+          help={say('route.leastDistanceOverGround')}
           onChange={(height) => change({ clearanceM: height * metres })}
         />
         <div class="field field-wide">
-          <label for="floor-kind">Link floor: lowest height with</label>
+          <label for="floor-kind">{say('route.linkFloorLowestHeight')}</label>
           <select
             id="floor-kind"
             value={limits.floorKind}
@@ -388,7 +386,7 @@ function Limits() {
           >
             {FLOOR_KINDS.map((kind) => (
               <option key={kind} value={kind}>
-                {FLOOR_NAMES[kind]}
+                {say(FLOOR_NAMES[kind])}
               </option>
             ))}
           </select>
@@ -400,16 +398,15 @@ function Limits() {
             <button
               type="button"
               disabled={isCorridorRough.value}
-              title="Raises waypoints and adds some where the line is under the floor or too close, never over the ceiling"
+              title={say('route.raisesWaypointsAddsSome')}
               onClick={liftRoute}
             >
-              Lift to the floor
+              {say('route.liftFloor')}
             </button>
           </div>
           {closedM > 0 && (
             <p class="caution-note">
-              On {formatDistance(closedM, units)} of the route there is no height between floor and
-              ceiling.
+              {say('route.routeThereNoHeight', { closedM: formatDistance(closedM, units) })}
             </p>
           )}
         </>

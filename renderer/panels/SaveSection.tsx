@@ -4,11 +4,12 @@ import { coverage, whileHeld, type Coverage } from '../state/coverage'
 import { setup } from '../state/setup'
 import { fieldThread } from '../state/sweeping'
 import { notice, trackWork } from '../state/work'
+import { say, type TextKey } from '../../core/words/say'
 import { Section } from './Section'
 
 interface Result {
   readonly id: string
-  readonly label: string
+  readonly label: TextKey
   readonly fileName: string
   readonly make: (fields: Coverage, flyingHeightM: number) => Promise<Uint8Array>
 }
@@ -16,26 +17,26 @@ interface Result {
 const RESULTS: readonly Result[] = [
   {
     id: 'sight',
-    label: 'Clear heights for sight (GeoTIFF)',
+    label: 'save.clearHeightsSightGeotiff',
     fileName: 'sight.tif',
     make: ({ sightM, frame }) => fieldThread.fieldFile(sightM, frame),
   },
   {
     id: 'fresnel',
-    label: 'Clear heights for Fresnel (GeoTIFF)',
+    label: 'save.clearHeightsFresnelGeotiff',
     fileName: 'fresnel.tif',
     make: ({ fresnelM, frame }) => fieldThread.fieldFile(fresnelM, frame),
   },
   {
     id: 'picture',
-    label: 'Shading (PNG with georeference, zipped)',
+    label: 'save.shadingPngGeoreferenceZipped',
     fileName: 'shading.zip',
     make: (fields, heightM) =>
       fieldThread.pictureFile(fields, fields.frame, heightM, fields.errorM),
   },
   {
     id: 'polygons',
-    label: 'Shading (GeoJSON polygons by class)',
+    label: 'save.shadingGeojsonPolygonsClass',
     fileName: 'shading.geojson',
     make: (fields, heightM) =>
       fieldThread.polygonFile(fields, fields.frame, heightM, fields.errorM),
@@ -47,9 +48,9 @@ export function SaveSection() {
   const chosen = useSignal(RESULTS[0].id)
   const result = RESULTS.find(({ id }) => id === chosen.value) ?? RESULTS[0]
   return (
-    <Section title="Save results">
+    <Section title={say('save.saveResults')}>
       <div class="field field-wide">
-        <label for="result-kind">What to save</label>
+        <label for="result-kind">{say('save.whatSave')}</label>
         <select
           id="result-kind"
           value={chosen.value}
@@ -57,7 +58,7 @@ export function SaveSection() {
         >
           {RESULTS.map(({ id, label }) => (
             <option key={id} value={id}>
-              {label}
+              {say(label)}
             </option>
           ))}
         </select>
@@ -68,7 +69,7 @@ export function SaveSection() {
           disabled={!coverage.value || coverage.value.isPreview}
           onClick={() => coverage.value && void save(result, coverage.value)}
         >
-          Save…
+          {say('common.save')}
         </button>
       </div>
     </Section>
@@ -76,13 +77,16 @@ export function SaveSection() {
 }
 
 async function save({ make, fileName }: Result, fields: Coverage): Promise<void> {
-  const tracked = trackWork(`Making ${fileName}`, null)
+  const tracked = trackWork(say('save.making', { fileName }), null)
   try {
     const bytes = await whileHeld(fields, () => make(fields, setup.value.flyingHeightM))
     await host.saveFile(fileName, bytes)
     notice.value = null
   } catch (error) {
-    notice.value = `"${fileName}" could not be saved: ${error instanceof Error ? error.message : String(error)}. Choose another folder or make room on the disk.`
+    notice.value = say('save.couldNotSavedChoose', {
+      fileName,
+      what: error instanceof Error ? error.message : String(error),
+    })
   } finally {
     tracked.end()
   }

@@ -1,6 +1,8 @@
 import type { ComponentChildren } from 'preact'
 import { useEffect, useId, useRef } from 'preact/hooks'
+import { say } from '../../core/words/say'
 import { askedSection } from '../state/firstSteps'
+import { helpAt } from '../state/help'
 
 interface SectionProps {
   readonly title: string
@@ -28,6 +30,15 @@ export function Section({ title, summary, open = false, children }: SectionProps
         <h2 id={id}>{title}</h2>
         {summary && <span class="section-summary">{summary}</span>}
       </summary>
+      <button
+        type="button"
+        class="section-help"
+        aria-label={say('help.about', { title })}
+        title={say('help.about', { title })}
+        onClick={() => (helpAt.value = title)}
+      >
+        ?
+      </button>
       <div class="section-body">{children}</div>
     </details>
   )

@@ -5,7 +5,6 @@ import { WindSection } from './WindSection'
 import { ColsSection } from './ColsSection'
 import { host } from '../host/host'
 import { drawing, removeLastPoint } from '../state/drawing'
-import { beginAgain, firstSteps } from '../state/firstSteps'
 import { preferences } from '../state/preferences'
 import { setupHistory } from '../state/setup'
 import { lookAtFiles } from '../state/opening'
@@ -29,12 +28,15 @@ import { RangeSection } from './RangeSection'
 import { ReadingSection } from './ReadingSection'
 import { PlaceSearch } from './PlaceSearch'
 import { LandingSection } from './LandingSection'
+import { PlacesSection } from './PlacesSection'
 import { PlanSection } from './PlanSection'
+import { ProgramSection } from './ProgramSection'
 import { RouteSection } from './RouteSection'
 import { SaveSection } from './SaveSection'
 import { SpotsSection } from './SpotsSection'
 import { SurfaceSection } from './SurfaceSection'
 import { TargetSection } from './TargetSection'
+import { say } from '../../core/words/say'
 import { TerrainSection } from './TerrainSection'
 
 async function chooseTerrain(): Promise<void> {
@@ -50,14 +52,18 @@ function titleOf(verb: string, by: 1 | -1, keys: string): string {
 
 export function SidePanel() {
   return (
-    <aside class="side" aria-label="Plan">
+    <aside class="side" aria-label={say('common.plan')}>
       <header class="side-head">
-        <h1>Colsight</h1>
+        <h1>{say('side.colsight')}</h1>
         <div class="side-tools">
           <button
             type="button"
-            title={drawing.value ? 'Remove the last point (Ctrl+Z)' : titleOf('Undo', -1, 'Ctrl+Z')}
-            aria-label="Undo"
+            title={
+              drawing.value
+                ? say('side.removeLastPointCtrl')
+                : titleOf(say('side.undo'), -1, say('side.ctrlZ'))
+            }
+            aria-label={say('side.undo')}
             disabled={!drawing.value && !setupHistory.canUndo.value}
             onClick={() => (drawing.value ? removeLastPoint() : setupHistory.undo())}
           >
@@ -65,8 +71,8 @@ export function SidePanel() {
           </button>
           <button
             type="button"
-            title={titleOf('Redo', 1, 'Ctrl+Shift+Z')}
-            aria-label="Redo"
+            title={titleOf(say('side.redo'), 1, say('side.ctrlShiftZ'))}
+            aria-label={say('side.redo')}
             disabled={!setupHistory.canRedo.value}
             onClick={() => setupHistory.redo()}
           >
@@ -76,10 +82,10 @@ export function SidePanel() {
         </div>
         <div class="side-open">
           <button type="button" class="primary" onClick={() => void chooseTerrain()}>
-            Open terrain…
+            {say('side.openTerrain')}
           </button>
           <button type="button" onClick={() => void openDemo()}>
-            Demo site
+            {say('side.demoSite')}
           </button>
         </div>
         <PlaceSearch />
@@ -99,6 +105,7 @@ export function SidePanel() {
       <WindSection />
       <SurfaceSection />
       <ReadingSection />
+      <PlacesSection />
       <HorizonSection />
       <RangeSection />
       <LinkSection name="video" />
@@ -113,17 +120,8 @@ export function SidePanel() {
       <CompareSection />
       <HandOverSection />
       <FlownSection />
-      {firstSteps.value.isAway && (
-        <p class="section-note again">
-          <button type="button" class="link" onClick={beginAgain}>
-            First steps, once more
-          </button>
-        </p>
-      )}
-      <p class="caution">
-        Terrain models miss trees, wires and buildings, and a prediction is no promise. Keep to
-        local aviation, radio and avalanche rules; when in doubt ask licensed practice.
-      </p>
+      <ProgramSection />
+      <p class="caution">{say('side.terrainModelsMissTrees')}</p>
     </aside>
   )
 }
@@ -131,16 +129,16 @@ export function SidePanel() {
 function UnitsSwitch() {
   const choose = (units: Units) => (preferences.value = { ...preferences.value, units })
   return (
-    <div class="switch" role="group" aria-label="Units">
+    <div class="switch" role="group" aria-label={say('side.units')}>
       {(['metric', 'feet'] as const).map((units) => (
         <button
           type="button"
           key={units}
           aria-pressed={preferences.value.units === units}
-          title={units === 'metric' ? 'Metres and kilometres' : 'Feet and miles'}
+          title={units === 'metric' ? say('side.metresKilometres') : say('side.feetMiles')}
           onClick={() => choose(units)}
         >
-          {units === 'metric' ? 'm' : 'ft'}
+          {units === 'metric' ? 'm' : say('common.ft')}
         </button>
       ))}
     </div>

@@ -11,12 +11,13 @@ import { marginStyle, shownLink } from '../state/links'
 import { linksShown, marginShares } from '../state/margin'
 import { setup } from '../state/setup'
 import { formatShare } from '../../core/words/units'
+import { say, type TextKey } from '../../core/words/say'
 import { Swatch } from './Swatch'
 
-const EXPLANATION: Readonly<Record<MarginClass, string>> = {
-  comfortable: 'the wanted fade margin or more',
-  thin: 'some margin, less than wanted',
-  lost: 'below the receiver’s sensitivity',
+const EXPLANATION: Readonly<Record<MarginClass, TextKey>> = {
+  comfortable: 'signalLegend.wantedFadeMarginMore',
+  thin: 'signalLegend.someMarginLessThan',
+  lost: 'signalLegend.belowReceiversSensitivity',
 }
 
 /** What the map shows of the signal, and what it means. */
@@ -24,7 +25,7 @@ export function SignalLegend() {
   const shares = marginShares.value
   return (
     <>
-      <div class="switch" role="group" aria-label="Link shown">
+      <div class="switch" role="group" aria-label={say('signalLegend.linkShown')}>
         {(['video', 'control', 'weaker'] as const).map((link) => (
           <button
             type="button"
@@ -32,11 +33,15 @@ export function SignalLegend() {
             aria-pressed={shownLink.value === link}
             onClick={() => (shownLink.value = link)}
           >
-            {link === 'video' ? 'Video' : link === 'control' ? 'Control' : 'Weaker of both'}
+            {link === 'video'
+              ? say('common.video')
+              : link === 'control'
+                ? say('common.control')
+                : say('signalLegend.weakerBoth')}
           </button>
         ))}
       </div>
-      <div class="switch" role="group" aria-label="Signal shown as">
+      <div class="switch" role="group" aria-label={say('signalLegend.signalShown')}>
         {(['classes', 'scale', 'antenna'] as const).map((style) => (
           <button
             type="button"
@@ -44,18 +49,22 @@ export function SignalLegend() {
             aria-pressed={marginStyle.value === style}
             onClick={() => (marginStyle.value = style)}
           >
-            {style === 'classes' ? 'Classes' : style === 'scale' ? 'Margin' : 'Best antenna'}
+            {style === 'classes'
+              ? say('signalLegend.classes')
+              : style === 'scale'
+                ? say('common.margin')
+                : say('signalLegend.bestAntenna')}
           </button>
         ))}
       </div>
       {marginStyle.value === 'classes' && (
-        <ul class="legend" aria-label="Signal, with the share of the area">
+        <ul class="legend" aria-label={say('signalLegend.signalShareArea')}>
           {MARGIN_CLASSES.map((name, i) => (
             <li key={name}>
               <Swatch words={MARGIN_WORDS} index={i} />
-              <span class="legend-name">{MARGIN_VEILS[name].label}</span>
+              <span class="legend-name">{say(MARGIN_VEILS[name].label)}</span>
               <span class="legend-share">{shares ? formatShare(shares[i]) : '…'}</span>
-              <span class="legend-note">{EXPLANATION[name]}</span>
+              <span class="legend-note">{say(EXPLANATION[name])}</span>
             </li>
           ))}
         </ul>
@@ -68,7 +77,7 @@ export function SignalLegend() {
               background: `linear-gradient(to right, ${MARGIN_COLOURS.map(cssColour).join(', ')}), #dedacf`,
             }}
           />
-          <ol aria-label="Scale of margins, dB">
+          <ol aria-label={say('signalLegend.scaleMarginsDb')}>
             {MARGIN_STOPS_DB.map((stop, i) => (
               <li key={stop} style={{ left: `${(100 * i) / (MARGIN_STOPS_DB.length - 1)}%` }}>
                 {stop > 0 ? `+${stop}` : stop}
@@ -78,7 +87,7 @@ export function SignalLegend() {
         </div>
       )}
       {marginStyle.value === 'antenna' && (
-        <ul class="legend" aria-label="Ground antenna that does best">
+        <ul class="legend" aria-label={say('signalLegend.groundAntennaDoesBest')}>
           {setup.value[linksShown.value[0]].branches.map((_, i) => (
             <li key={i}>
               <span
@@ -87,15 +96,12 @@ export function SignalLegend() {
                   background: `linear-gradient(${cssColour(ANTENNA_COLOURS[i])} 0 0), #dedacf`,
                 }}
               />
-              <span class="legend-name">Ground antenna {i + 1}</span>
+              <span class="legend-name">{say('signalLegend.groundAntenna', { i: i + 1 })}</span>
             </li>
           ))}
         </ul>
       )}
-      <p class="legend-rest">
-        The line is where the margin is zero. Diffraction over the ground is counted; reflections
-        and rain are not.
-      </p>
+      <p class="legend-rest">{say('signalLegend.lineWhereMarginZero')}</p>
     </>
   )
 }

@@ -31,17 +31,18 @@ import { formatDistance, formatHeight, formatNumber, formatShare } from '../../c
 import type { ListedSpot } from '../workers/launch.worker'
 import { formatWalk } from '../../core/words/landingWords'
 import { NumberField } from './NumberField'
+import { say, type TextKey } from '../../core/words/say'
 import { Section } from './Section'
 
-const SCORES: readonly (readonly [Score, string])[] = [
-  ['margin', 'Wanted margin'],
-  ['fresnel', 'Fresnel'],
-  ['sight', 'Sight'],
+const SCORES: readonly (readonly [Score, TextKey])[] = [
+  ['margin', 'spots.wantedMargin'],
+  ['fresnel', 'common.fresnel'],
+  ['sight', 'spots.sight'],
 ]
-const WEIGHTS: readonly (readonly [keyof TargetWeights, string, string])[] = [
-  ['route', 'Route', 'The route as flown.'],
-  ['area', 'Area read', 'The area drawn under Read a line or an area, at the flying height.'],
-  ['cols', 'Cols', 'The cols found under Ridge crossings, at the flying height.'],
+const WEIGHTS: readonly (readonly [keyof TargetWeights, TextKey, TextKey])[] = [
+  ['route', 'common.route', 'spots.routeFlown'],
+  ['area', 'spots.areaRead', 'spots.areaDrawnUnderRead'],
+  ['cols', 'spots.cols', 'spots.colsFoundUnderRidge'],
 ]
 
 /** Where to stand so that what should be flown is in the picture. */
@@ -49,76 +50,77 @@ export function SpotsSection() {
   const found = spotList.value
   return (
     <Section
-      title="Launch spots"
+      title={say('spots.launchSpots')}
       summary={
-        found && found.spots.length > 0 ? `best ${formatShare(found.spots[0][score.value])}` : ''
+        found && found.spots.length > 0
+          ? say('spots.best', { spots: formatShare(found.spots[0][score.value]) })
+          : ''
       }
     >
-      <p class="section-note">
-        Finds where to stand for what you want to fly: a route, an area, cols. Each counts as much
-        as its weight, 0 for not at all.
-      </p>
+      <p class="section-note">{say('spots.findsWhereStandWhat')}</p>
       <div class="fields">
         {WEIGHTS.map(([kind, label, help]) => (
           <NumberField
             key={kind}
-            label={`Weight of ${label.toLowerCase()}`}
+            label={say('spots.weight', { label: say(label) })}
             unit=""
             value={targetWeights.value[kind]}
             digits={1}
             min={0}
             max={100}
             step={1}
-            help={help}
+            help={say(help)}
             onChange={(weight) =>
               (targetWeights.value = { ...targetWeights.value, [kind]: weight })
             }
           />
         ))}
         <NumberField
-          label="Steepest ground"
+          label={say('spots.steepestGround')}
           unit="°"
           value={standLimits.value.steepestDeg}
           digits={0}
           min={STAND_RANGES.steepestDeg[0]}
           max={STAND_RANGES.steepestDeg[1]}
           step={5}
-          help="To stand on."
+          help={say('spots.stand')}
           onChange={(steepestDeg) => (standLimits.value = { ...standLimits.value, steepestDeg })}
         />
         <NumberField
-          label="Longest way on foot"
+          label={say('spots.longestWayFoot2')}
           unit="min"
           value={(standLimits.value.longestWalkS ?? 0) / 60}
           digits={0}
           min={STAND_RANGES.longestWalkS[0] / 60}
           max={STAND_RANGES.longestWalkS[1] / 60}
           step={10}
-          help="From the road head, or the launch point where there is none (see Landing areas)."
+          help={say('spots.roadHeadLaunchPoint')}
           onChange={(minutes) =>
             (standLimits.value = { ...standLimits.value, longestWalkS: minutes * 60 })
           }
         />
       </div>
       <div class="row">
-        <span>{standArea.value ? 'Inside the area drawn' : 'Wherever the walk leads'}</span>
+        <span>
+          {standArea.value ? say('spots.insideAreaDrawn') : say('spots.whereverWalkLeads')}
+        </span>
         <button
           type="button"
           onClick={() =>
-            startDrawing('Area to stand in', 'area', (geometry) => {
+            startDrawing(say('spots.areaStand'), 'area', (geometry) => {
               if (geometry.type === 'Polygon') standArea.value = geometry
             })
           }
         >
-          Only inside…
+          {say('spots.onlyInside')}
         </button>
         {standArea.value && (
           <button type="button" onClick={() => (standArea.value = null)}>
-            Everywhere
+            {say('spots.everywhere')}
           </button>
         )}
       </div>
-      <div class="switch spaced" role="group" aria-label="What counts">
+      <div class="switch spaced" role="group" aria-label={say('spots.whatCounts')}>
         {SCORES.map(([kind, label]) => (
           <button
             type="button"
@@ -129,7 +131,7 @@ export function SpotsSection() {
               if (heat.value) void findSpots()
             }}
           >
-            {label}
+            {say(label)}
           </button>
         ))}
       </div>
@@ -140,32 +142,37 @@ export function SpotsSection() {
           disabled={isLooking.value}
           onClick={() => void findSpots()}
         >
-          Find launch spots
+          {say('spots.findLaunchSpots')}
         </button>
         {(heat.value || spotList.value) && (
           <button type="button" onClick={forgetSpots}>
-            Forget
+            {say('common.forget')}
           </button>
         )}
         <button
           type="button"
-          title="Side by side with spots, for the same targets"
-          onClick={() => void compare('Launch point', setup.value.launch)}
+          title={say('spots.sideSideSpotsSame')}
+          onClick={() => void compare(say('common.launchPoint'), setup.value.launch)}
         >
-          Compare launch point
+          {say('spots.compareLaunchPoint')}
         </button>
       </div>
-      <p class="section-note small">{formatNumber(targets.value.length, 0)} targets.</p>
+      <p class="section-note small">
+        {say('spots.targets', { targets: formatNumber(targets.value.length, 0) })}
+      </p>
       {searchProblem.value && <p class="caution-note">{searchProblem.value}</p>}
       {isStale.value && (heat.value || found) && (
-        <p class="caution-note">Something has changed since this search: search again.</p>
+        <p class="caution-note">{say('spots.somethingHasChangedSince')}</p>
       )}
       {heat.value && <HeatLegend most={heat.value.most} />}
       {found && <SpotTable spots={found.spots} />}
       {found?.pair && (
         <p class="section-note small">
-          Two places: spots {found.pair.first + 1} and {found.pair.second + 1} together have{' '}
-          {formatShare(found.pair.share)}.
+          {say('spots.twoPlacesSpotsTogether', {
+            first: found.pair.first + 1,
+            second: found.pair.second + 1,
+            share: formatShare(found.pair.share),
+          })}
         </p>
       )}
       <Comparison />
@@ -178,17 +185,14 @@ function HeatLegend({ most }: { most: number }) {
     <div class="heat-legend">
       <span>0 %</span>
       <span class="heat-bar" />
-      <span>{formatShare(most)} of the targets</span>
-      <label
-        class="check"
-        title="The antenna taken as aimed anew at each target; the list is exact"
-      >
+      <span>{say('spots.targets2', { most: formatShare(most) })}</span>
+      <label class="check" title={say('spots.antennaTakenAimedAnew')}>
         <input
           type="checkbox"
           checked={isHeatShown.value}
           onChange={(event) => (isHeatShown.value = event.currentTarget.checked)}
         />
-        show
+        {say('spots.show')}
       </label>
     </div>
   )
@@ -197,26 +201,26 @@ function HeatLegend({ most }: { most: number }) {
 function SpotTable({ spots }: { spots: readonly ListedSpot[] }) {
   const kind = score.value
   if (spots.length === 0) {
-    return <p class="section-note">From nowhere there is any target to be had.</p>
+    return <p class="section-note">{say('spots.nowhereThereAnyTarget')}</p>
   }
   return (
     <>
       <table class="cols">
         <thead>
           <tr>
-            <th scope="col">Spot</th>
-            <th scope="col" title="Exact share of the targets, antennas aimed as well as can be">
-              Exact
+            <th scope="col">{say('spots.spot')}</th>
+            <th scope="col" title={say('spots.exactShareTargetsAntennas')}>
+              {say('spots.exact')}
             </th>
-            <th scope="col" title="Margin of the worst target">
-              Worst
+            <th scope="col" title={say('spots.marginWorstTarget')}>
+              {say('spots.worst')}
             </th>
-            <th scope="col">Walk</th>
-            <th scope="col" title="Share of the sky above the skyline">
-              Sky
+            <th scope="col">{say('common.walk')}</th>
+            <th scope="col" title={say('spots.shareSkyAboveSkyline')}>
+              {say('spots.sky')}
             </th>
             <th>
-              <span class="only-heard">Choose</span>
+              <span class="only-heard">{say('common.choose')}</span>
             </th>
           </tr>
         </thead>
@@ -235,23 +239,23 @@ function SpotTable({ spots }: { spots: readonly ListedSpot[] }) {
               </th>
               <td>{formatShare(spot[kind])}</td>
               <td>{Number.isNaN(spot.worstDb) ? '–' : `${formatNumber(spot.worstDb, 0)} dB`}</td>
-              <td>{spot.walkS === null ? 'no way' : formatWalk(spot.walkS)}</td>
+              <td>{spot.walkS === null ? say('common.noWay') : formatWalk(spot.walkS)}</td>
               <td>{formatNumber(100 * spot.skyView, 0)} %</td>
               <td class="found-tools">
                 <button
                   type="button"
                   class="add"
-                  aria-label={`Compare spot ${i + 1}`}
-                  title="Side by side"
-                  onClick={() => void compare(`Spot ${i + 1}`, spot.at)}
+                  aria-label={say('spots.compareSpot', { i: i + 1 })}
+                  title={say('spots.sideSide')}
+                  onClick={() => void compare(say('spots.spot2', { i: i + 1 }), spot.at)}
                 >
                   =
                 </button>
                 <button
                   type="button"
                   class="add"
-                  aria-label={`Stand at spot ${i + 1}`}
-                  title="Put the launch point there and aim the video antennas"
+                  aria-label={say('spots.standSpot', { i: i + 1 })}
+                  title={say('spots.putLaunchPointThere')}
                   onClick={() => standAt(spot)}
                 >
                   ✓
@@ -259,8 +263,8 @@ function SpotTable({ spots }: { spots: readonly ListedSpot[] }) {
                 <button
                   type="button"
                   class="add"
-                  aria-label={`Keep spot ${i + 1} in the plan`}
-                  title="Keep it in the plan as another launch point"
+                  aria-label={say('spots.keepSpotPlan', { i: i + 1 })}
+                  title={say('spots.keepPlanAnotherLaunch')}
                   onClick={() => keepPlace('other launch point', spot.at)}
                 >
                   +
@@ -289,24 +293,35 @@ function ChosenSpot() {
   return (
     <div class="selected-area">
       <dl class="facts">
-        <dt>Ground</dt>
+        <dt>{say('common.ground')}</dt>
         <dd>
-          {formatHeight(spot.groundM, units)} AMSL, {formatNumber(spot.slopeDeg, 0)}° steep
+          {say('spots.amslSteep', {
+            groundM: formatHeight(spot.groundM, units),
+            slopeDeg: formatNumber(spot.slopeDeg, 0),
+          })}
         </dd>
-        <dt>Exactly</dt>
+        <dt>{say('spots.exactly')}</dt>
         <dd>
-          sight {formatShare(spot.sight)}, Fresnel {formatShare(spot.fresnel)}, margin{' '}
-          {formatShare(spot.margin)}
+          {say('common.sightFresnelMargin', {
+            sight: formatShare(spot.sight),
+            fresnel: formatShare(spot.fresnel),
+            margin: formatShare(spot.margin),
+          })}
         </dd>
-        <dt>By the search</dt>
+        <dt>{say('spots.search')}</dt>
         <dd>{formatShare(spot.searchedShare)}</dd>
         {spot.aims.map(
           (aim, i) =>
             isAimed(setup.value.video.branches[i]) && (
               <>
-                <dt>Antenna {spot.aims.length > 1 && i + 1}</dt>
+                <dt>
+                  {say('common.antenna')} {spot.aims.length > 1 && i + 1}
+                </dt>
                 <dd>
-                  {formatNumber(aim.azimuthDeg, 0)}°, tilt {formatNumber(aim.tiltDeg, 0)}°
+                  {say('spots.tilt', {
+                    azimuthDeg: formatNumber(aim.azimuthDeg, 0),
+                    tiltDeg: formatNumber(aim.tiltDeg, 0),
+                  })}
                 </dd>
               </>
             ),
@@ -314,7 +329,7 @@ function ChosenSpot() {
       </dl>
       <div class="row">
         <button type="button" onClick={() => standAt(spot)}>
-          Stand here
+          {say('common.standHere')}
         </button>
       </div>
     </div>
@@ -332,25 +347,31 @@ function Comparison() {
   if (shown.length === 0) return null
   const { units } = preferences.value
   const rows: readonly (readonly [string, (spot: Compared) => string])[] = [
-    ['Margin', (spot) => formatShare(spot.margin)],
-    ['Fresnel', (spot) => formatShare(spot.fresnel)],
-    ['Sight', (spot) => formatShare(spot.sight)],
-    ['Worst', (spot) => (Number.isNaN(spot.worstDb) ? '–' : `${formatNumber(spot.worstDb, 0)} dB`)],
-    ['Longest gap', (spot) => (spot.gapM === null ? '–' : formatDistance(spot.gapM, units))],
-    ['Corridor open', (spot) => formatShare(spot.open)],
-    ['Battery left', (spot) => batteryWords(spot.leftShare)],
+    [say('common.margin'), (spot) => formatShare(spot.margin)],
+    [say('common.fresnel'), (spot) => formatShare(spot.fresnel)],
+    [say('spots.sight'), (spot) => formatShare(spot.sight)],
     [
-      `Site at ${formatHeight(shown[0].flyingHeightM, units)}`,
+      say('spots.worst'),
+      (spot) => (Number.isNaN(spot.worstDb) ? '–' : `${formatNumber(spot.worstDb, 0)} dB`),
+    ],
+    [
+      say('spots.longestGap'),
+      (spot) => (spot.gapM === null ? '–' : formatDistance(spot.gapM, units)),
+    ],
+    [say('spots.corridorOpen'), (spot) => formatShare(spot.open)],
+    [say('spots.batteryLeft'), (spot) => batteryWords(spot.leftShare)],
+    [
+      say('spots.site', { flyingHeightM: formatHeight(shown[0].flyingHeightM, units) }),
       (spot) => formatShare(spot.siteShare),
     ],
-    ['Landing areas', (spot) => formatNumber(spot.seenLandings, 0)],
-    ['Open sky', (spot) => `${formatNumber(100 * spot.skyView, 0)} %`],
-    ['Ground', (spot) => formatHeight(spot.groundM, units)],
+    [say('common.landingAreas'), (spot) => formatNumber(spot.seenLandings, 0)],
+    [say('spots.openSky'), (spot) => `${formatNumber(100 * spot.skyView, 0)} %`],
+    [say('common.ground'), (spot) => formatHeight(spot.groundM, units)],
   ]
   return (
     <>
-      <h3>Side by side</h3>
-      <p class="section-note small">Each with the video antennas aimed for it as well as can be.</p>
+      <h3>{say('spots.sideSide')}</h3>
+      <p class="section-note small">{say('spots.eachVideoAntennasAimed')}</p>
       <div class="compared">
         <table class="cols">
           <thead>
@@ -379,8 +400,8 @@ function Comparison() {
                   <button
                     type="button"
                     class="add"
-                    aria-label={`Stand at ${spot.name}`}
-                    title="Put the launch point there and aim the video antennas"
+                    aria-label={say('spots.stand2', { name: spot.name })}
+                    title={say('spots.putLaunchPointThere')}
                     onClick={() => standAt(spot)}
                   >
                     ✓
@@ -388,8 +409,8 @@ function Comparison() {
                   <button
                     type="button"
                     class="add"
-                    aria-label={`Take ${spot.name} out of the comparison`}
-                    title="Take it out"
+                    aria-label={say('spots.takeOutComparison', { name: spot.name })}
+                    title={say('spots.takeOut')}
                     onClick={() => dropCompared(spot.name)}
                   >
                     ×

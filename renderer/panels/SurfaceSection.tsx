@@ -8,6 +8,7 @@ import { openSurfaceModel, removeSurfaceModel, surfaceModel } from '../state/sur
 import { formatShare, HEIGHT_UNIT } from '../../core/words/units'
 import { notice, orSentence } from '../state/work'
 import { NumberField } from './NumberField'
+import { say, type TextKey } from '../../core/words/say'
 import { Section } from './Section'
 
 /** How a kind is drawn, and the height it begins with, metres. */
@@ -17,11 +18,11 @@ const NEW: Readonly<Record<ObstacleKind, { shape: Shape; heightM: number }>> = {
   wood: { shape: 'area', heightM: 20 },
   building: { shape: 'area', heightM: 8 },
 }
-const KIND_NAMES: Readonly<Record<ObstacleKind, string>> = {
-  mast: 'Mast',
-  wire: 'Wire',
-  wood: 'Wood',
-  building: 'Building',
+const KIND_NAMES: Readonly<Record<ObstacleKind, TextKey>> = {
+  mast: 'surface.mast',
+  wire: 'surface.wire',
+  wood: 'surface.wood',
+  building: 'surface.building',
 }
 
 /** What stands on the ground, in the way of the radio path. */
@@ -30,35 +31,41 @@ export function SurfaceSection() {
   const { symbol, metres } = HEIGHT_UNIT[preferences.value.units]
   const model = surfaceModel.value
   const parts = [
-    vegetation.heightM > 0 && 'vegetation',
-    model && 'surface model',
-    obstacles.length > 0 && `${obstacles.length} obstacle${obstacles.length > 1 ? 's' : ''}`,
+    vegetation.heightM > 0 && say('stepNames.vegetation'),
+    model && say('common.surfaceModel'),
+    obstacles.length > 0 &&
+      say('surface.obstacle', {
+        obstacles: obstacles.length,
+      }),
   ].filter(Boolean)
   return (
-    <Section title="What stands on the ground" summary={parts.join(', ') || 'nothing yet'}>
+    <Section
+      title={say('surface.whatStandsGround')}
+      summary={parts.join(', ') || say('surface.nothingYet')}
+    >
       <div class="fields">
         <NumberField
-          label="Vegetation height"
+          label={say('surface.vegetationHeight')}
           unit={symbol}
           value={vegetation.heightM / metres}
           digits={1}
           min={0}
           max={Math.floor(100 / metres)}
           step={1}
-          help="Trees of this height on all ground that no surface model covers; the path must clear them."
+          help={say('surface.treesHeightAllGround')}
           onChange={(height) =>
             changeSetup({ vegetation: { ...vegetation, heightM: height * metres } })
           }
         />
         <NumberField
-          label="Clearing around launch"
+          label={say('surface.clearingAroundLaunch')}
           unit={symbol}
           value={clearingM / metres}
           digits={0}
           min={0}
           max={Math.floor(5000 / metres)}
           step={10}
-          help="Within this distance of the launch point no vegetation counts: you stand where the view is free."
+          help={say('surface.withinDistanceLaunchPoint')}
           onChange={(clearing) => changeSetup({ clearingM: clearing * metres })}
         />
       </div>
@@ -70,7 +77,7 @@ export function SurfaceSection() {
             changeSetup({ foliage: event.currentTarget.checked ? 'lossy' : 'solid' })
           }
         />
-        In budgets radio passes trees, at a loss
+        {say('surface.budgetsRadioPassesTrees')}
       </label>
       <label class="check">
         <input
@@ -82,19 +89,19 @@ export function SurfaceSection() {
             })
           }
         />
-        No trees above a tree line
+        {say('surface.noTreesAboveTree')}
       </label>
       {vegetation.treeLineM !== null && (
         <div class="fields fields-indented">
           <NumberField
-            label="Tree line, AMSL"
+            label={say('surface.treeLineAmsl')}
             unit={symbol}
             value={vegetation.treeLineM / metres}
             digits={0}
             min={0}
             max={Math.floor(6000 / metres)}
             step={50}
-            help="Ground above this height above sea level carries no trees."
+            help={say('surface.groundAboveHeightAbove')}
             onChange={(line) =>
               changeSetup({ vegetation: { ...vegetation, treeLineM: line * metres } })
             }
@@ -104,45 +111,45 @@ export function SurfaceSection() {
       <div class="row">
         <span>
           {model
-            ? `Surface model ${model.name}, on ${formatShare(model.share)} of the terrain`
-            : 'No surface model'}
+            ? say('surface.surfaceModelTerrain', {
+                name: model.name,
+                share: formatShare(model.share),
+              })
+            : say('surface.noSurfaceModel')}
         </span>
         {model && (
           <button type="button" onClick={removeSurfaceModel}>
-            Remove
+            {say('common.remove2')}
           </button>
         )}
         <button
           type="button"
-          title="A second elevation model that shows the tops of trees and buildings"
+          title={say('surface.secondElevationModelShows')}
           onClick={() => void chooseModel()}
         >
-          Open…
+          {say('common.open')}
         </button>
       </div>
-      <h3>Obstacles</h3>
+      <h3>{say('surface.obstacles')}</h3>
       <div class="row">
         {OBSTACLE_KINDS.map((kind) => (
           <button type="button" key={kind} onClick={() => draw(kind)}>
-            {KIND_NAMES[kind]}
+            {say(KIND_NAMES[kind])}
           </button>
         ))}
         <button
           type="button"
-          title='GeoJSON with a property "height_m" on every feature'
+          title={say('surface.geojsonPropertyHeightM')}
           onClick={() => void importObstacles()}
         >
-          Import…
+          {say('common.import')}
         </button>
       </div>
       {obstacles.length > 0 && (
-        <p class="section-note small">
-          Each counts up to its height as if nothing passed through it, a wire too; a wire runs
-          straight between its points.
-        </p>
+        <p class="section-note small">{say('surface.eachCountsUpHeight')}</p>
       )}
       {obstacles.length > 0 && (
-        <ul class="obstacles" aria-label="Obstacles">
+        <ul class="obstacles" aria-label={say('surface.obstacles')}>
           {obstacles.map((obstacle, i) => (
             <ObstacleRow key={i} obstacle={obstacle} index={i} />
           ))}
@@ -162,13 +169,13 @@ function ObstacleRow({ obstacle, index }: { obstacle: Obstacle; index: number })
       <input
         type="text"
         class="obstacle-name"
-        aria-label={`Name of obstacle ${index + 1}`}
+        aria-label={say('surface.nameObstacle', { index: index + 1 })}
         value={obstacle.name}
         onChange={(event) => change({ name: event.currentTarget.value.trim() || obstacle.name })}
       />
-      <span class="obstacle-kind">{KIND_NAMES[obstacle.kind]}</span>
+      <span class="obstacle-kind">{say(KIND_NAMES[obstacle.kind])}</span>
       <NumberField
-        label={`Height of ${obstacle.name}`}
+        label={say('common.height2', { name: obstacle.name })}
         isLabelHidden
         unit={symbol}
         value={obstacle.heightM / metres}
@@ -180,8 +187,8 @@ function ObstacleRow({ obstacle, index }: { obstacle: Obstacle; index: number })
       />
       <button
         type="button"
-        aria-label={`Remove ${obstacle.name}`}
-        title="Remove"
+        aria-label={say('common.remove', { name: obstacle.name })}
+        title={say('common.remove2')}
         onClick={() => changeSetup({ obstacles: obstacles.toSpliced(index, 1) })}
       >
         ×
@@ -192,10 +199,10 @@ function ObstacleRow({ obstacle, index }: { obstacle: Obstacle; index: number })
 
 function draw(kind: ObstacleKind): void {
   const { shape, heightM } = NEW[kind]
-  startDrawing(KIND_NAMES[kind], shape, (geometry) => {
+  startDrawing(say(KIND_NAMES[kind]), shape, (geometry) => {
     const { obstacles } = setup.value
     const same = obstacles.filter((obstacle) => obstacle.kind === kind).length
-    const name = `${KIND_NAMES[kind]} ${same + 1}`
+    const name = `${say(KIND_NAMES[kind])} ${same + 1}`
     changeSetup({ obstacles: [...obstacles, { name, kind, heightM, geometry }] })
   })
 }
@@ -206,7 +213,7 @@ async function chooseModel(): Promise<void> {
 }
 
 async function importObstacles(): Promise<void> {
-  const file = await host.openText('GeoJSON', ['geojson', 'json'])
+  const file = await host.openText(say('common.geojson'), ['geojson', 'json'])
   if (!file) return
   const found = orSentence(() => readObstacles(file.text, file.name))
   notice.value = typeof found === 'string' ? found : null

@@ -7,6 +7,7 @@ import { shiftWords } from '../../core/geodesy/crs'
 import { guideIsOpen } from '../opening/TerrainGuide'
 import { formatHeight, formatNumber, HEIGHT_UNIT } from '../../core/words/units'
 import { NumberField } from './NumberField'
+import { say, saying } from '../../core/words/say'
 import { Section } from './Section'
 
 /** What the terrain at hand is. */
@@ -17,34 +18,47 @@ export function TerrainSection() {
   const { lowestM, highestM, missingShare, filledCells } = summary.value
   const km = (cells: number) => formatNumber((cells * grid.cellM) / 1000, 1)
   return (
-    <Section title="Terrain" summary={grid.name}>
+    <Section title={say('terrain.terrain')} summary={grid.name}>
       <dl class="facts">
-        <dt>Name</dt>
+        <dt>{say('common.name')}</dt>
         <dd>{grid.name}</dd>
-        <dt>Grid</dt>
+        <dt>{say('terrain.grid')}</dt>
         <dd>
-          {formatNumber(grid.cols, 0)} × {formatNumber(grid.rows, 0)} cells of {grid.cellM} m (
-          {km(grid.cols)} × {km(grid.rows)} km), {grid.origin}
+          {say('terrain.cellsMKm', {
+            cols: formatNumber(grid.cols, 0),
+            rows: formatNumber(grid.rows, 0),
+            cellM: grid.cellM,
+            cols2: km(grid.cols),
+            rows2: km(grid.rows),
+            origin: saying(grid.origin),
+          })}
         </dd>
-        <dt>CRS</dt>
+        <dt>{say('terrain.crs')}</dt>
         <dd>
           {grid.crs.name}
-          {grid.crs.epsg !== null && ` (EPSG:${grid.crs.epsg})`}
+          {grid.crs.epsg !== null && say('common.epsg', { epsg: grid.crs.epsg })}
           {shiftWords(grid.crs)}
         </dd>
-        <dt>Heights</dt>
+        <dt>{say('common.heights')}</dt>
         <dd>
-          {formatHeight(lowestM, units)} to {formatHeight(highestM, units)}
-          {missingShare > 0 && `, ${formatNumber(100 * missingShare, 1)} % without data (hatched)`}
-          {filledCells > 0 && `, ${formatNumber(filledCells, 0)} cells of voids filled (dotted)`}
+          {say('common.to', {
+            lowestM: formatHeight(lowestM, units),
+            highestM: formatHeight(highestM, units),
+          })}
+          {missingShare > 0 &&
+            say('terrain.withoutDataHatched', {
+              missingShare: formatNumber(100 * missingShare, 1),
+            })}
+          {filledCells > 0 &&
+            say('terrain.cellsVoidsFilledDotted', { filledCells: formatNumber(filledCells, 0) })}
         </dd>
       </dl>
       <div class="row">
         <button type="button" onClick={() => void cutAnew()}>
-          Another part or cell…
+          {say('terrain.anotherPartCell')}
         </button>
         <button type="button" onClick={() => (guideIsOpen.value = true)}>
-          Where to get terrain
+          {say('common.whereGetTerrain')}
         </button>
       </div>
       <ErrorFields />
@@ -64,9 +78,9 @@ function ErrorFields() {
   const kind = chosen === null ? likely : MODEL_KINDS.find(({ errorM }) => errorM === chosen)
   return (
     <>
-      <h3>Vertical error</h3>
+      <h3>{say('terrain.verticalError')}</h3>
       <div class="field field-wide">
-        <label for="model-kind">Kind of elevation model</label>
+        <label for="model-kind">{say('terrain.kindElevationModel')}</label>
         <select
           id="model-kind"
           value={kind?.id ?? 'own'}
@@ -77,26 +91,28 @@ function ErrorFields() {
         >
           {MODEL_KINDS.map(({ id, label }) => (
             <option key={id} value={id}>
-              {label}
+              {say(label)}
             </option>
           ))}
-          {!kind && <option value="own">Another</option>}
+          {!kind && <option value="own">{say('terrain.another')}</option>}
         </select>
       </div>
       <div class="fields error-fields">
         <NumberField
-          label="Nine heights in ten within"
+          label={say('terrain.nineHeightsTenWithin')}
           unit={symbol}
           value={errorM.value / metres}
           digits={1}
           min={0}
           max={Math.floor(MAX_ERROR_M / metres)}
           step={1}
-          help="Error of the terrain's heights (LE90). It is carried along the path: a ridge half-way moves the clear height by twice its error. 0 shows sure answers only."
+          help={say('terrain.errorTerrainsHeightsLe90')}
           onChange={(error) => changeSetup({ errorM: error * metres })}
         />
       </div>
-      {kind && <p class="section-note small">Source: {kind.source}.</p>}
+      {kind && (
+        <p class="section-note small">{say('terrain.source', { source: say(kind.source) })}</p>
+      )}
     </>
   )
 }

@@ -5,6 +5,7 @@ import { setup } from '../state/setup'
 import { formatHeight, formatNumber } from '../../core/words/units'
 import { areValleysShown, chosenValley, showValleys, valleyM2, valleys } from '../state/valleys'
 import { NumberField } from './NumberField'
+import { say } from '../../core/words/say'
 import { Section } from './Section'
 
 /** Which valleys forgive: picture high up and down to the ground, and places to land. */
@@ -14,25 +15,26 @@ export function ValleysSection() {
   const percent = (share: number) =>
     Number.isNaN(share) ? '–' : `${formatNumber(100 * share, 0)} %`
   return (
-    <Section title="Safe valleys" summary={areValleysShown.value ? `${shown.length} valleys` : ''}>
-      <p class="section-note">
-        A valley forgives where the picture lasts down to the ground and there is a place to land.
-      </p>
+    <Section
+      title={say('valleys.safeValleys')}
+      summary={areValleysShown.value ? say('valleys.valleys', { shown: shown.length }) : ''}
+    >
+      <p class="section-note">{say('valleys.valleyForgivesWherePicture')}</p>
       <div class="row">
         <button type="button" onClick={() => showValleys(!areValleysShown.value)}>
-          {areValleysShown.value ? 'Hide valleys' : 'Show valleys'}
+          {areValleysShown.value ? say('valleys.hideValleys') : say('valleys.showValleys')}
         </button>
       </div>
       <div class="fields spaced">
         <NumberField
-          label="A valley begins at"
+          label={say('valleys.valleyBegins')}
           unit="km²"
           value={valleyM2.value / 1e6}
           digits={1}
           min={0.1}
           max={500}
           step={0.5}
-          help="Ground that drains through it where it begins: more for fewer, larger valleys."
+          help={say('valleys.groundDrainsThroughWhere')}
           onChange={(squareKm) => (valleyM2.value = squareKm * 1e6)}
         />
       </div>
@@ -42,12 +44,18 @@ export function ValleysSection() {
             <table class="cols">
               <thead>
                 <tr>
-                  <th scope="col">Valley</th>
-                  <th scope="col">Size</th>
-                  <th scope="col">At {formatHeight(setup.value.flyingHeightM, units)}</th>
-                  <th scope="col">At {formatHeight(2, units)}</th>
-                  <th scope="col" title="Landing areas with some picture to the ground, of all">
-                    Landing
+                  <th scope="col">{say('valleys.valley')}</th>
+                  <th scope="col">{say('common.size')}</th>
+                  <th scope="col">
+                    {say('valleys.at', {
+                      flyingHeightM: formatHeight(setup.value.flyingHeightM, units),
+                    })}
+                  </th>
+                  <th scope="col">
+                    {say('valleys.at2', { formatHeight: formatHeight(2, units) })}
+                  </th>
+                  <th scope="col" title={say('valleys.landingAreasSomePicture')}>
+                    {say('common.landing')}
                   </th>
                 </tr>
               </thead>
@@ -62,26 +70,26 @@ export function ValleysSection() {
                         type="button"
                         class="link"
                         aria-pressed={chosenValley.value === valley.label}
-                        title="Show it on the map"
+                        title={say('valleys.showMap')}
                         onClick={() => (chosenValley.value = valley.label)}
                       >
-                        {valley.label === DRAWN_AREA ? 'drawn' : valley.label}
+                        {valley.label === DRAWN_AREA ? say('common.drawn') : valley.label}
                       </button>
                     </th>
                     <td>{formatNumber(valley.sizeM2 / 1e6, 1)} km²</td>
                     <td>{percent(valley.inPicture)}</td>
                     <td>{percent(valley.toGround)}</td>
-                    <td>{isSearching.value ? `${valley.seenAreas} of ${valley.areas}` : '–'}</td>
+                    <td>
+                      {isSearching.value
+                        ? say('valleys.of', { seenAreas: valley.seenAreas, areas: valley.areas })
+                        : '–'}
+                    </td>
                   </tr>
                 ))}
               </tbody>
             </table>
           </div>
-          <p class="section-note small">
-            The largest valleys, the most forgiving first. Shares of each valley's ground in sight
-            of the launch antenna; landing areas that keep some picture down to the ground, of all
-            found there. An area drawn under Read a line or an area is listed first.
-          </p>
+          <p class="section-note small">{say('valleys.largestValleysMostForgiving')}</p>
         </>
       )}
     </Section>

@@ -3,6 +3,7 @@ import { changeSetup, setup } from '../state/setup'
 import { preferences } from '../state/preferences'
 import { formatNumber, formatSpeed, HEIGHT_UNIT, SPEED_UNIT } from '../../core/words/units'
 import { NumberField } from './NumberField'
+import { say } from '../../core/words/say'
 import { Section } from './Section'
 
 /** The wind over the site. */
@@ -14,62 +15,63 @@ export function WindSection() {
   const change = (part: Partial<Wind>) => changeSetup({ wind: { ...wind, ...part } })
   return (
     <Section
-      title="Wind"
+      title={say('common.wind')}
       summary={
         wind.speedMs === 0
-          ? 'calm'
-          : `${formatSpeed(wind.speedMs, units)} from ${formatNumber(wind.fromDeg, 0)}°`
+          ? say('common.calm')
+          : say('common.from', {
+              speedMs: formatSpeed(wind.speedMs, units),
+              fromDeg: formatNumber(wind.fromDeg, 0),
+            })
       }
     >
       <div class="fields">
         <NumberField
-          label="Speed"
+          label={say('wind.speed')}
           unit={speed.symbol}
           value={wind.speedMs / speed.metresPerSecond}
           digits={1}
           min={WIND_LIMITS.speedMs[0]}
           max={Math.floor(WIND_LIMITS.speedMs[1] / speed.metresPerSecond)}
           step={5}
-          help="As forecast or measured, at the height given below."
+          help={say('wind.forecastMeasuredHeightGiven')}
           onChange={(value) => change({ speedMs: value * speed.metresPerSecond })}
         />
         <NumberField
-          label="From"
+          label={say('wind.from')}
           unit="°"
           value={wind.fromDeg}
           digits={0}
           min={0}
           max={360}
           step={10}
-          help="Where it comes from, clockwise from true north."
+          help={say('wind.whereComesClockwiseTrue')}
           onChange={(fromDeg) => change({ fromDeg })}
         />
         <NumberField
-          label="Forecast is for, AGL"
+          label={say('wind.forecastAgl')}
           unit={symbol}
           value={wind.atHeightM / metres}
           digits={0}
           min={Math.ceil(WIND_LIMITS.atHeightM[0] / metres)}
           max={Math.floor(WIND_LIMITS.atHeightM[1] / metres)}
           step={10}
-          help="Height of that speed; most forecasts mean 10 m (33 ft)."
+          help={say('wind.heightSpeedMostForecasts')}
           onChange={(height) => change({ atHeightM: height * metres })}
         />
         <NumberField
-          label="Growth with height"
+          label={say('wind.growthHeight')}
           unit=""
           value={wind.exponent}
           digits={2}
           min={WIND_LIMITS.exponent[0]}
           max={WIND_LIMITS.exponent[1]}
           step={0.02}
-          help="Exponent of the power law: 0 for none, 0.14 over open ground."
+          help={say('wind.exponentPowerLaw0')}
           onChange={(exponent) => change({ exponent })}
         />
       </div>
-      <p class="section-note small">
-        Ridges, gaps and valleys make winds of their own, stronger than any forecast.
-      </p>
+      <p class="section-note small">{say('wind.ridgesGapsValleysMake')}</p>
     </Section>
   )
 }

@@ -1,3 +1,4 @@
+import { say } from '../../core/words/say'
 import { work } from '../state/work'
 
 /** Progress of longer work, with a way to stop it. */
@@ -10,7 +11,7 @@ export function WorkDisplay() {
       <progress max={1} value={share ?? undefined} aria-label={label} />
       {cancel && (
         <button type="button" onClick={cancel}>
-          Stop
+          {say('workDisplay.stop')}
         </button>
       )}
     </div>

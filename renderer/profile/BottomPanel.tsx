@@ -4,13 +4,14 @@ import { hasRoute } from '../state/route'
 import { setup } from '../state/setup'
 import { FlownPanel } from './FlownPanel'
 import { ProfilePanel } from './ProfilePanel'
+import { say, type TextKey } from '../../core/words/say'
 import { RoutePanel } from './RoutePanel'
 
 type View = 'target' | 'route' | 'flown'
-const NAMES: Readonly<Record<View, string>> = {
-  target: 'To the target',
-  route: 'Along the route',
-  flown: 'As flown',
+const NAMES: Readonly<Record<View, TextKey>> = {
+  target: 'bottom.target',
+  route: 'common.alongRoute',
+  flown: 'bottom.flown',
 }
 const PANELS = { target: ProfilePanel, route: RoutePanel, flown: FlownPanel }
 const chosen = signal<View>('target')
@@ -43,7 +44,7 @@ export function BottomPanel() {
   return (
     <div class="bottom">
       {views.length > 1 && (
-        <div class="switch panel-switch" role="group" aria-label="Below the map">
+        <div class="switch panel-switch" role="group" aria-label={say('bottom.belowMap')}>
           {views.map((view) => (
             <button
               type="button"
@@ -51,7 +52,7 @@ export function BottomPanel() {
               aria-pressed={shown === view}
               onClick={() => (chosen.value = view)}
             >
-              {NAMES[view]}
+              {say(NAMES[view])}
             </button>
           ))}
         </div>

@@ -6,6 +6,7 @@ import { budgets, helps } from '../state/margin'
 import { nearbyVerdict } from '../state/nearby'
 import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
+import { say } from '../../core/words/say'
 import { formatHeight, formatNumber, formatSigned, formatShare } from '../../core/words/units'
 
 /** No transmitter for this is stronger, milliwatts. */
@@ -16,7 +17,7 @@ export function BudgetFigures({ name }: { name: LinkName }) {
   const link = setup.value[name]
   const budget = budgets[name].value
   if (!budget) {
-    return <p class="section-note">Not known: terrain data is missing on the way.</p>
+    return <p class="section-note">{say('budgetFigures.notKnownTerrainData')}</p>
   }
   const { items, powerDbm, receivedDbm, marginDb, branch, eirpDbm } = budget
   const kind = marginDb >= link.fadeMarginDb ? 'clear' : marginDb >= 0 ? 'sight' : 'blocked'
@@ -24,20 +25,24 @@ export function BudgetFigures({ name }: { name: LinkName }) {
   return (
     <>
       <p class={`verdict verdict-${kind}`} role="status">
-        Margin {formatSigned(marginDb)}{' '}
+        {say('budgetFigures.margin', { marginDb: formatSigned(marginDb) })}{' '}
         {link.spreadDb !== null && `± ${formatNumber(link.spreadDb, 1)} `}dB
-        <span class="verdict-note"> (wanted {formatNumber(link.fadeMarginDb, 0)} dB)</span>
+        <span class="verdict-note">
+          {' '}
+          {say('budgetFigures.wantedDb', { fadeMarginDb: formatNumber(link.fadeMarginDb, 0) })}
+        </span>
       </p>
       {link.spreadDb !== null && (
         <p class="section-note small">
-          With the scatter of the flight it holds in{' '}
-          {formatShare(holdingShare(marginDb, link.spreadDb))} of the moments here.
+          {say('budgetFigures.scatterFlightHoldsMoments', {
+            marginDb: formatShare(holdingShare(marginDb, link.spreadDb)),
+          })}
         </p>
       )}
       <table class="budget">
         <tbody>
           <tr class="budget-sum">
-            <th scope="row">Transmitter</th>
+            <th scope="row">{say('common.transmitter')}</th>
             <td>{formatNumber(powerDbm, 1)} dBm</td>
             <td />
           </tr>
@@ -59,12 +64,12 @@ export function BudgetFigures({ name }: { name: LinkName }) {
               </tr>
             ))}
           <tr class="budget-sum">
-            <th scope="row">Received</th>
+            <th scope="row">{say('common.received')}</th>
             <td>{formatNumber(receivedDbm, 1)} dBm</td>
             <td />
           </tr>
           <tr>
-            <th scope="row">Sensitivity</th>
+            <th scope="row">{say('common.sensitivity')}</th>
             <td>{formatNumber(link.sensitivityDbm, 1)} dBm</td>
             <td />
           </tr>
@@ -72,15 +77,21 @@ export function BudgetFigures({ name }: { name: LinkName }) {
       </table>
       {name === 'video' && nearbyVerdict.value.isHarmful && (
         <p class="caution-note">
-          Your own control transmitter stands too close to the receiver: the picture can break up
-          whatever the margin says. Keep{' '}
-          {formatHeight(nearbyVerdict.value.separationNeededM, preferences.value.units, 1)} apart.
+          {say('budgetFigures.yourOwnControlTransmitter', {
+            separationNeededM: formatHeight(
+              nearbyVerdict.value.separationNeededM,
+              preferences.value.units,
+              1,
+            ),
+          })}
         </p>
       )}
       <Help name={name} />
       <p class="section-note small">
-        EIRP {formatNumber(eirpDbm, 1)} dBm ({formatNumber(mwFromDbm(eirpDbm), 0)} mW); national
-        limits apply.
+        {say('budgetFigures.eirpDbmMwNational', {
+          eirpDbm: formatNumber(eirpDbm, 1),
+          eirpDbm2: formatNumber(mwFromDbm(eirpDbm), 0),
+        })}
       </p>
     </>
   )
@@ -107,25 +118,31 @@ function Help({ name }: { name: LinkName }) {
   const { missingDb, powerMw, heightM, turn } = help
   return (
     <div class="help">
-      <h4>What would help</h4>
+      <h4>{say('budgetFigures.whatWouldHelp')}</h4>
       <ul>
         <li>
           {heightM === null
-            ? 'No height up to 1,000 m'
-            : `Flying at ${formatHeight(heightM, units)} above ground or higher`}
+            ? say('budgetFigures.noHeightUp1')
+            : say('budgetFigures.flyingAboveGroundHigher', {
+                heightM: formatHeight(heightM, units),
+              })}
         </li>
         <li>
-          {formatNumber(missingDb, 1)} dB more power or gain
+          {say('budgetFigures.dbMorePowerGain', { missingDb: formatNumber(missingDb, 1) })}
           {powerMw <= MOST_MW
             ? `: ${formatNumber(powerMw, 0)} mW`
-            : ', more than any such transmitter has'}
+            : say('budgetFigures.moreThanAnySuch')}
         </li>
         {turn && (
           <li>
-            {turn.marginDb >= link.fadeMarginDb ? 'Turn' : 'Not enough alone: turn'} ground antenna{' '}
-            {turn.branch + 1} by {formatNumber(turn.turnDeg, 0)}° to{' '}
-            {formatNumber(turn.azimuthDeg, 0)}°, tilt {formatNumber(turn.tiltDeg, 0)}°: margin{' '}
-            {formatSigned(turn.marginDb)} dB{' '}
+            {say('budgetFigures.groundAntennaTiltMargin', {
+              help: turn.marginDb >= link.fadeMarginDb ? 'enough' : 'some',
+              branch: turn.branch + 1,
+              turnDeg: formatNumber(turn.turnDeg, 0),
+              azimuthDeg: formatNumber(turn.azimuthDeg, 0),
+              tiltDeg: formatNumber(turn.tiltDeg, 0),
+              marginDb: formatSigned(turn.marginDb),
+            })}{' '}
             <button
               type="button"
               class="link"
@@ -141,7 +158,7 @@ function Help({ name }: { name: LinkName }) {
                 })
               }
             >
-              do it
+              {say('budgetFigures.do')}
             </button>
           </li>
         )}

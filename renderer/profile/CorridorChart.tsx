@@ -17,6 +17,7 @@ import { formatDistance, formatHeight, HEIGHT_UNIT } from '../../core/words/unit
 import { layoutCorridor } from '../../core/chart/corridorLayout'
 import { MARGIN } from '../../core/chart/profileLayout'
 import { ChartBox, ChartGrid, slides } from './ChartBox'
+import { say, type TextKey } from '../../core/words/say'
 import { PIECE, SIGNAL_COLOURS } from './signalStrips'
 
 type Layout = ReturnType<typeof layoutCorridor>
@@ -43,14 +44,17 @@ function Drawing({ line, width, height }: { line: RouteLine; width: number; heig
       height={height}
       role="slider"
       tabindex={0}
-      aria-label="Place along the route"
+      aria-label={say('corridorChart.placeAlongRoute')}
       aria-valuemin={0}
       aria-valuemax={Math.round(line.distanceM[count - 1])}
       aria-valuenow={Math.round(sample === null ? 0 : line.distanceM[sample])}
       aria-valuetext={
         sample === null
-          ? 'nothing chosen'
-          : `${formatDistance(line.distanceM[sample], units)}, ${formatHeight(line.flownM[sample] - line.groundM[sample], units)} above ground`
+          ? say('common.nothingChosen')
+          : say('corridorChart.aboveGround', {
+              distanceM: formatDistance(line.distanceM[sample], units),
+              flownM: formatHeight(line.flownM[sample] - line.groundM[sample], units),
+            })
       }
       {...slides(shownSample, count, width, sampleAt)}
     >
@@ -60,8 +64,8 @@ function Drawing({ line, width, height }: { line: RouteLine; width: number; heig
         bottom={bottom}
         x={x}
         y={y}
-        xName={`${distanceSymbol} flown`}
-        yName={`${HEIGHT_UNIT[units].symbol} AMSL`}
+        xName={say('common.flown', { distanceSymbol })}
+        yName={say('common.amsl', { symbol: HEIGHT_UNIT[units].symbol })}
       />
       <LineNames x={MARGIN.left} y={height - 4} isShort={width < 520} />
       <path class="corridor-closed" d={layout.closed} />
@@ -88,10 +92,10 @@ function Drawing({ line, width, height }: { line: RouteLine; width: number; heig
   )
 }
 
-const FLOOR_WORDS: Readonly<Record<FloorKind, string>> = {
-  margin: 'wanted margin',
-  fresnel: 'Fresnel',
-  sight: 'sight',
+const FLOOR_WORDS: Readonly<Record<FloorKind, TextKey>> = {
+  margin: 'corridorChart.wantedMargin',
+  fresnel: 'common.fresnel',
+  sight: 'common.sight',
 }
 
 /** What the lines are, under the chart. */
@@ -100,17 +104,21 @@ function LineNames({ x, y, isShort }: { x: number; y: number; isShort: boolean }
   const others = isShort ? [] : FLOOR_KINDS.filter((kind) => kind !== floorKind)
   return (
     <text class="line-names" x={x} y={y}>
-      <tspan class="name-flown">flown</tspan>
+      <tspan class="name-flown">{say('corridorChart.flown')}</tspan>
       <tspan class="name-ceiling" dx="9">
-        ceiling
+        {say('corridorChart.ceiling')}
       </tspan>
       <tspan class="name-floor" dx="9">
-        floor: {FLOOR_WORDS[floorKind]}
+        {say('corridorChart.floor', { floorwords: FLOOR_WORDS[floorKind] })}
       </tspan>
       {others.map((kind) => (
         <tspan key={kind} class="name-other" dx="9">
-          {FLOOR_WORDS[kind]}{' '}
-          {kind === 'sight' ? '(dots)' : kind === 'fresnel' ? '(dashes)' : '(thin)'}
+          {say(FLOOR_WORDS[kind])}{' '}
+          {kind === 'sight'
+            ? say('corridorChart.dots')
+            : kind === 'fresnel'
+              ? say('corridorChart.dashes')
+              : say('corridorChart.thin')}
         </tspan>
       ))}
     </text>
@@ -163,7 +171,7 @@ function Turns({ line, layout }: { line: RouteLine; layout: Layout }) {
             y={MARGIN.top + 12 + i * 14}
             text-anchor={x > middle ? 'end' : 'start'}
           >
-            {way === 'retraced' ? 'turn: the way back' : 'turn: straight home'}
+            {way === 'retraced' ? say('common.turnWayBack2') : say('common.turnStraightHome')}
           </text>
         </g>
       ))}
@@ -239,7 +247,7 @@ function Troubles({ found, layout }: { found: readonly Conflict[]; layout: Layou
           fill={CONFLICT_COLOURS[conflict.kind]}
         >
           <title>
-            {CONFLICT_NAMES[conflict.kind]}, {conflictWords(conflict, floorKind, units)}
+            {say(CONFLICT_NAMES[conflict.kind])}, {conflictWords(conflict, floorKind, units)}
           </title>
         </rect>
       ))}

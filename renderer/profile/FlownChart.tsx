@@ -8,6 +8,7 @@ import { formatNumber } from '../../core/words/units'
 import type { FlightLog } from '../../core/log/flightLog'
 import { shownMoment } from '../state/flown'
 import { ChartBox, ChartGrid, slides } from './ChartBox'
+import { say } from '../../core/words/say'
 import { PIECE } from './signalStrips'
 
 /** A level drawn across the chart. */
@@ -59,14 +60,17 @@ function Drawing(props: DrawingProps) {
       height={height}
       role="slider"
       tabindex={0}
-      aria-label="Moment of the flight"
+      aria-label={say('flownChart.momentFlight')}
       aria-valuemin={0}
       aria-valuemax={Math.round(timeS[timeS.length - 1])}
       aria-valuenow={at === null ? 0 : Math.round(timeS[at])}
       aria-valuetext={
         at === null
-          ? 'nothing chosen'
-          : `${formatDuration(timeS[at])}, measured ${wordsOf(measured.values[at], unit)}`
+          ? say('common.nothingChosen')
+          : say('flownChart.measured', {
+              timeS: formatDuration(timeS[at]),
+              values: wordsOf(measured.values[at], unit),
+            })
       }
       {...slides(shownMoment, timeS.length, width, entryAt)}
     >
@@ -76,11 +80,11 @@ function Drawing(props: DrawingProps) {
         bottom={bottom}
         x={x}
         y={y}
-        xName="min flown"
+        xName={say('flownChart.minFlown')}
         yName={unit}
       />
       <text class="line-names" x={MARGIN.left} y={height - 4}>
-        <tspan class="name-measured">measured</tspan>
+        <tspan class="name-measured">{say('flownChart.measured2')}</tspan>
         <tspan class="name-expected" dx="9">
           {expectedName}
         </tspan>

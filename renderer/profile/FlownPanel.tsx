@@ -22,6 +22,7 @@ import {
 import { preferences } from '../state/preferences'
 import { flight, flyer } from '../state/route'
 import { setup } from '../state/setup'
+import { say } from '../../core/words/say'
 import { FlownChart } from './FlownChart'
 
 type Comparison = Exclude<typeof comparison.value, string | null>
@@ -34,11 +35,11 @@ export function FlownPanel() {
   return (
     <section
       class="profile"
-      aria-label="The flight beside the plan"
+      aria-label={say('flown.flightBesidePlan')}
       aria-busy={!isComparisonCurrent.value}
     >
       {typeof found === 'string' || found === null ? (
-        <p class="profile-refusal">{found ?? 'Comparing the flight…'}</p>
+        <p class="profile-refusal">{found ?? say('flown.comparingFlight')}</p>
       ) : (
         <>
           {shownTab.value === 'signal' ? (
@@ -47,7 +48,11 @@ export function FlownPanel() {
             <ChargeChart found={found} />
           )}
           <div class="figures">
-            <div class="switch figures-tabs route-tabs" role="group" aria-label="Figures">
+            <div
+              class="switch figures-tabs route-tabs"
+              role="group"
+              aria-label={say('common.figures')}
+            >
               {(['signal', 'charge'] as const).map((tab) => (
                 <button
                   type="button"
@@ -55,7 +60,7 @@ export function FlownPanel() {
                   aria-pressed={shownTab.value === tab}
                   onClick={() => (shownTab.value = tab)}
                 >
-                  {tab === 'signal' ? 'Signal' : 'Charge'}
+                  {tab === 'signal' ? say('common.signal') : say('common.charge')}
                 </button>
               ))}
             </div>
@@ -87,7 +92,7 @@ function SignalChart({ found }: { found: Comparison }) {
       expected={expected}
       unit="dBm"
       levels={levels}
-      expectedName="predicted for the flown track"
+      expectedName={say('flown.predictedFlownTrack')}
     />
   )
 }
@@ -108,7 +113,7 @@ function ChargeChart({ found }: { found: Comparison }) {
   )
   const budgetMah = typeof who === 'string' ? null : who.pack.budgetMah
   const levels = useMemo(
-    () => (budgetMah === null ? [] : [{ value: budgetMah, name: 'reserve begins' }]),
+    () => (budgetMah === null ? [] : [{ value: budgetMah, name: say('flown.reserveBegins') }]),
     [budgetMah],
   )
   return (
@@ -118,7 +123,7 @@ function ChargeChart({ found }: { found: Comparison }) {
       expected={expected}
       unit="mAh"
       levels={levels}
-      expectedName={planned ? 'as planned' : 'no route planned'}
+      expectedName={planned ? say('flown.planned') : say('flown.noRoutePlanned')}
     />
   )
 }
@@ -129,11 +134,7 @@ function Moment({ found }: { found: Comparison }) {
   const { units } = preferences.value
   const moment = shownMoment.value
   if (moment === null || moment >= log.timeS.length) {
-    return (
-      <p class="cursor-figures cursor-figures-empty">
-        Click the chart: the aircraft moves on the map.
-      </p>
-    )
+    return <p class="cursor-figures cursor-figures-empty">{say('flown.clickChartAircraftMoves')}</p>
   }
   const kind = predicted.kind[moment]
   const level = predicted.levelDbm[moment] - setup.value[loggedLink.value].excessLossDb
@@ -143,19 +144,19 @@ function Moment({ found }: { found: Comparison }) {
     <dl class="facts flown-moment">
       <dt>{formatDuration(log.timeS[moment])}</dt>
       <dd>
-        {kind === NO_WAY ? 'way not known' : WAY_NAMES[WAY_KINDS[kind]]},{' '}
-        {formatHeight(predicted.aglM[moment], units)} AGL
+        {kind === NO_WAY ? say('flown.wayNotKnown') : WAY_NAMES[WAY_KINDS[kind]]}
+        {say('flown.agl', { aglM: formatHeight(predicted.aglM[moment], units) })}
       </dd>
       {shownTab.value === 'signal' ? (
         <>
-          <dt>Measured</dt>
+          <dt>{say('flown.measured')}</dt>
           <dd>{number(log.signalDbm[moment], 1, 'dBm')}</dd>
-          <dt>Predicted</dt>
+          <dt>{say('flown.predicted')}</dt>
           <dd>{number(level, 1, 'dBm')}</dd>
         </>
       ) : (
         <>
-          <dt>Taken</dt>
+          <dt>{say('flown.taken')}</dt>
           <dd>
             {formatMah(chargeMah[moment])}, {number(log.amps[moment], 1, 'A')},{' '}
             {number(log.volts[moment], 1, 'V')}
@@ -167,7 +168,7 @@ function Moment({ found }: { found: Comparison }) {
 }
 
 const interval = ({ low, high }: Fit, digits: number) =>
-  `95 %: ${formatNumber(low, digits)} to ${formatNumber(high, digits)}`
+  say('flown.n95', { low: formatNumber(low, digits), high: formatNumber(high, digits) })
 
 function Signal({ found: { kinds, signal: fit, log } }: { found: Comparison }) {
   const role = loggedLink.value
@@ -183,16 +184,16 @@ function Signal({ found: { kinds, signal: fit, log } }: { found: Comparison }) {
         <table class="legs flown-kinds">
           <thead>
             <tr>
-              <th scope="col">Way</th>
-              <th scope="col">Levels</th>
-              <th scope="col">Weaker by</th>
-              <th scope="col">Scatter</th>
+              <th scope="col">{say('common.way')}</th>
+              <th scope="col">{say('flown.levels')}</th>
+              <th scope="col">{say('flown.weaker')}</th>
+              <th scope="col">{say('flown.scatter')}</th>
             </tr>
           </thead>
           <tbody>
             {kinds.map(({ kind, count, excessDb, scatterDb }) => (
               <tr key={kind}>
-                <th scope="row">{WAY_NAMES[kind]}</th>
+                <th scope="row">{say(WAY_NAMES[kind])}</th>
                 <td>{formatNumber(count, 0)}</td>
                 <td>{formatSigned(excessDb - link.excessLossDb)} dB</td>
                 <td>{formatNumber(scatterDb, 1)} dB</td>
@@ -202,32 +203,29 @@ function Signal({ found: { kinds, signal: fit, log } }: { found: Comparison }) {
         </table>
       )}
       {kinds.some(({ kind }) => kind === 'blocked') && (
-        <p class="small section-note">
-          Where less than the sensitivity is predicted, receivers show their own floor.
-        </p>
+        <p class="small section-note">{say('flown.whereLessThanSensitivity')}</p>
       )}
       {typeof fit === 'string' ? (
         <p class="caution-note">{fit}</p>
       ) : (
         <>
           <p class="flown-fit">
-            <strong>Excess loss {formatSigned(fit.value)} dB</strong> ({interval(fit, 1)}) beyond
-            the computed, from {formatNumber(fit.count, 0)} levels{' '}
-            {fit.from.length === 1 ? 'on clear ways' : 'in sight'}; single ones scatter by{' '}
-            {formatNumber(fit.scatter, 1)} dB, {formatShare(fit.outlierShare)} lie far off.
+            <strong>{say('flown.excessLossDb', { fit: formatSigned(fit.value) })}</strong>{' '}
+            {say('flown.beyondComputedLevelsSingle', {
+              fit: interval(fit, 1),
+              count: formatNumber(fit.count, 0),
+              from: fit.from.length,
+              scatter: formatNumber(fit.scatter, 1),
+              outlierShare: formatShare(fit.outlierShare),
+            })}
           </p>
-          {log.isSignalScaled && (
-            <p class="caution-note">
-              The levels were worked out of percent: the excess is only as good as the levels you
-              gave for 0 and 100 %.
-            </p>
-          )}
+          {log.isSignalScaled && <p class="caution-note">{say('flown.levelsWorkedOutPercent')}</p>}
           <button
             type="button"
             disabled={isTaken || !isComparisonCurrent.value}
             onClick={takeSignalFit}
           >
-            {isTaken ? `In the ${role} link` : `Take into the ${role} link`}
+            {isTaken ? say('flown.link', { role }) : say('flown.takeIntoLink', { role })}
           </button>
         </>
       )}
@@ -244,13 +242,13 @@ function Charge({ found: { current: fit, chargeMah, log, name } }: { found: Comp
   return (
     <>
       <dl class="facts">
-        <dt>Flown</dt>
+        <dt>{say('common.flown2')}</dt>
         <dd>
           {formatDuration(log.timeS[log.timeS.length - 1])}, {formatMah(used)}
         </dd>
         {planned && (
           <>
-            <dt>Planned</dt>
+            <dt>{say('flown.planned2')}</dt>
             <dd>
               {planned.landed
                 ? `${formatDuration(planned.landed.timeS)}, ${formatMah(planned.landed.takenMah)}`
@@ -265,24 +263,26 @@ function Charge({ found: { current: fit, chargeMah, log, name } }: { found: Comp
         <>
           <p class="flown-fit">
             <strong>
-              Cruise at {formatSpeed(fit.airspeedMs, units)}: {formatNumber(fit.measuredA, 1)} A
+              {say('flown.cruise', {
+                airspeedMs: formatSpeed(fit.airspeedMs, units),
+                measuredA: formatNumber(fit.measuredA, 1),
+              })}
             </strong>
-            , {formatNumber(fit.plannedA, 1)} A planned. Times {formatNumber(fit.value, 2)} (
-            {interval(fit, 2)}) over {formatNumber(fit.count, 0)} moments of level flight; whole
-            minutes scatter by {formatShare(fit.spreadShare)}. Airspeeds by the wind of the plan;
-            the hover is taken to draw as many times more.
+            {say('flown.plannedTimesOverMoments', {
+              plannedA: formatNumber(fit.plannedA, 1),
+              fit: formatNumber(fit.value, 2),
+              fit2: interval(fit, 2),
+              count: formatNumber(fit.count, 0),
+              spreadShare: formatShare(fit.spreadShare),
+            })}
           </p>
-          {fit.isOneWay && (
-            <p class="caution-note">
-              Most of the cruise led one way: an error of the wind is an error of this figure.
-            </p>
-          )}
+          {fit.isOneWay && <p class="caution-note">{say('flown.mostCruiseLedOne')}</p>}
           <button
             type="button"
             disabled={isTaken || !isComparisonCurrent.value}
             onClick={takeCurrentFit}
           >
-            {isTaken ? 'In the aircraft' : 'Take into the aircraft'}
+            {isTaken ? say('flown.aircraft') : say('flown.takeIntoAircraft')}
           </button>
         </>
       )}

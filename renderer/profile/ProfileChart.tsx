@@ -9,6 +9,7 @@ import { pointedSample, profileSample } from '../state/site'
 import { formatDistance, formatHeight, formatNumber, HEIGHT_UNIT } from '../../core/words/units'
 import { layoutProfile, MARGIN } from '../../core/chart/profileLayout'
 import { ChartBox, ChartGrid, stepOfKey } from './ChartBox'
+import { say } from '../../core/words/say'
 import { PIECE, SIGNAL_COLOURS } from './signalStrips'
 
 /**
@@ -44,22 +45,25 @@ function Drawing({ path, width, height }: { path: PathProfile; width: number; he
   const worstWords = !worst
     ? ''
     : path.inSight === false
-      ? `${formatHeight(-worst.value, units)} too low here`
-      : `tightest: ${formatNumber(worst.value, 2)} F1`
+      ? say('profileChart.tooLowHere', { worst: formatHeight(-worst.value, units) })
+      : say('profileChart.tightestF1', { worst: formatNumber(worst.value, 2) })
   return (
     <svg
       width={width}
       height={height}
       role="slider"
       tabindex={0}
-      aria-label="Place along the profile"
+      aria-label={say('profileChart.placeAlongProfile')}
       aria-valuemin={0}
       aria-valuemax={Math.round(path.distanceM)}
       aria-valuenow={Math.round(cursor === null ? 0 : distanceM[cursor])}
       aria-valuetext={
         cursor === null
-          ? 'nothing chosen'
-          : `${formatDistance(distanceM[cursor], units)}, clearance ${formatHeight(samples.clearanceM[cursor], units)}`
+          ? say('common.nothingChosen')
+          : say('profileChart.clearance', {
+              distanceM: formatDistance(distanceM[cursor], units),
+              clearanceM: formatHeight(samples.clearanceM[cursor], units),
+            })
       }
       onPointerMove={(event) => {
         // Browsers repeat a still pointer's place after a change of layout; keys come first then.
@@ -81,8 +85,8 @@ function Drawing({ path, width, height }: { path: PathProfile; width: number; he
         bottom={bottom}
         x={x}
         y={y}
-        xName={`${distanceSymbol} from the launch point`}
-        yName={`${HEIGHT_UNIT[units].symbol} AMSL`}
+        xName={say('profileChart.launchPoint', { distanceSymbol })}
+        yName={say('common.amsl', { symbol: HEIGHT_UNIT[units].symbol })}
       />
       <path class="zone" d={layout.zone} />
       <path class="zone-core" d={layout.zoneCore} />

@@ -14,6 +14,7 @@ import {
 } from '../../core/words/units'
 import type { LinkName } from '../state/links'
 import { BudgetFigures } from './BudgetFigures'
+import { say, type TextKey } from '../../core/words/say'
 import { ProfileChart } from './ProfileChart'
 
 /** The path from the launch point to the target, as a chart with its figures beside it. */
@@ -21,16 +22,13 @@ export function ProfilePanel() {
   const path = profile.value
   if (path === null) {
     return (
-      <section class="profile profile-empty" aria-label="Path profile">
-        <p>
-          Click a point on the map: the path from the launch point to the aircraft there appears
-          here.
-        </p>
+      <section class="profile profile-empty" aria-label={say('profile.pathProfile')}>
+        <p>{say('profile.clickPointMapPath')}</p>
       </section>
     )
   }
   return (
-    <section class="profile" aria-label="Path profile">
+    <section class="profile" aria-label={say('profile.pathProfile')}>
       {typeof path === 'string' ? (
         <p class="profile-refusal">{path}</p>
       ) : (
@@ -42,8 +40,8 @@ export function ProfilePanel() {
       <button
         type="button"
         class="profile-close"
-        aria-label="Close the profile"
-        title="Close the profile"
+        aria-label={say('profile.closeProfile')}
+        title={say('profile.closeProfile')}
         onClick={() => changeSetup({ target: null })}
       >
         ×
@@ -53,10 +51,10 @@ export function ProfilePanel() {
 }
 
 type FiguresTab = 'path' | LinkName
-const TABS: readonly { tab: FiguresTab; label: string }[] = [
-  { tab: 'path', label: 'Path' },
-  { tab: 'video', label: 'Video' },
-  { tab: 'control', label: 'Control' },
+const TABS: readonly { tab: FiguresTab; label: TextKey }[] = [
+  { tab: 'path', label: 'profile.path' },
+  { tab: 'video', label: 'common.video' },
+  { tab: 'control', label: 'common.control' },
 ]
 const figuresTab = signal<FiguresTab>('path')
 
@@ -64,7 +62,7 @@ function Figures({ path }: { path: PathProfile }) {
   const shown = figuresTab.value
   return (
     <div class="figures">
-      <div class="switch figures-tabs" role="group" aria-label="Figures of the path">
+      <div class="switch figures-tabs" role="group" aria-label={say('profile.figuresPath')}>
         {TABS.map(({ tab, label }) => (
           <button
             type="button"
@@ -72,7 +70,7 @@ function Figures({ path }: { path: PathProfile }) {
             aria-pressed={shown === tab}
             onClick={() => (figuresTab.value = tab)}
           >
-            {label}
+            {say(label)}
           </button>
         ))}
       </div>
@@ -89,27 +87,37 @@ function ProfileFigures({ path }: { path: PathProfile }) {
     <>
       <Verdict path={path} />
       <dl class="facts">
-        <dt>Distance</dt>
+        <dt>{say('profile.distance')}</dt>
         <dd>
-          {formatDistance(path.distanceM, units)} at {formatNumber(path.bearingDeg, 1)}°
+          {say('common.at', {
+            distanceM: formatDistance(path.distanceM, units),
+            bearingDeg: formatNumber(path.bearingDeg, 1),
+          })}
         </dd>
-        <dt>Least clearance</dt>
+        <dt>{say('profile.leastClearance')}</dt>
         <dd>
           {worstClearance
-            ? `${formatHeight(worstClearance.value, units, 1)} at ${formatDistance(worstClearance.distanceM, units)}`
-            : 'nothing between'}
+            ? say('profile.at', {
+                worstClearance: formatHeight(worstClearance.value, units, 1),
+                distanceM: formatDistance(worstClearance.distanceM, units),
+              })
+            : say('profile.nothingBetween')}
         </dd>
-        <dt>Least Fresnel ratio</dt>
+        <dt>{say('profile.leastFresnelRatio')}</dt>
         <dd>
           {worstFresnel
-            ? `${formatNumber(worstFresnel.value, 2)} at ${formatDistance(worstFresnel.distanceM, units)} (wanted ${wanted})`
-            : 'nothing between'}
+            ? say('profile.wanted', {
+                worstFresnel: formatNumber(worstFresnel.value, 2),
+                distanceM: formatDistance(worstFresnel.distanceM, units),
+                wanted,
+              })
+            : say('profile.nothingBetween')}
         </dd>
-        <dt>Clear from, AGL</dt>
+        <dt>{say('profile.clearAgl')}</dt>
         <dd>{clearFrom(path)}</dd>
-        <dt>Aircraft</dt>
-        <dd>{formatHeight(path.to.antennaAmslM, units)} AMSL</dd>
-        <dt>Free-space loss</dt>
+        <dt>{say('common.aircraft')}</dt>
+        <dd>{say('profile.amsl', { antennaAmslM: formatHeight(path.to.antennaAmslM, units) })}</dd>
+        <dt>{say('profile.freeSpaceLoss')}</dt>
         <dd>{formatNumber(path.freeSpaceLossDb, 1)} dB</dd>
       </dl>
       <CursorFigures path={path} />
@@ -122,11 +130,14 @@ function clearFrom(path: PathProfile): string {
   const fields = coverage.value
   if (!fields) return '–'
   const cell = cellIndex(fields.frame, new GridLocator(fields.frame).toGrid(path.to))
-  if (cell < 0 || Number.isNaN(fields.sightM[cell])) return 'not known'
+  if (cell < 0 || Number.isNaN(fields.sightM[cell])) return say('common.notKnown')
   const { units } = preferences.value
   const [sight, fresnel] = [fields.sightM[cell], fields.fresnelM[cell]]
   const band = fields.errorM * ERROR_GAINS[fields.edge[cell]]
-  const heights = `${formatClearHeight(sight, units)} sight, ${formatClearHeight(fresnel, units)} Fresnel`
+  const heights = say('profile.sightFresnel', {
+    sight: formatClearHeight(sight, units),
+    fresnel: formatClearHeight(fresnel, units),
+  })
   return band > 0 ? `${heights} (± ${formatHeight(band, units)})` : heights
 }
 
@@ -140,10 +151,10 @@ function Verdict({ path }: { path: PathProfile }) {
 }
 
 function verdictOn({ inSight, fresnelClear }: PathProfile): [kind: string, words: string] {
-  if (inSight === false) return ['blocked', 'Blocked']
-  if (inSight === null) return ['unknown', 'Not known: terrain data missing on the way']
-  if (fresnelClear) return ['clear', 'In sight, Fresnel-clear']
-  return ['sight', 'In sight, Fresnel zone obstructed']
+  if (inSight === false) return ['blocked', say('common.blocked')]
+  if (inSight === null) return ['unknown', say('profile.notKnownTerrainData')]
+  if (fresnelClear) return ['clear', say('profile.sightFresnelClear')]
+  return ['sight', say('profile.sightFresnelZoneObstructed')]
 }
 
 /** The figures at the chart's cursor. */
@@ -152,16 +163,20 @@ function CursorFigures({ path }: { path: PathProfile }) {
   const sample = profileSample.value
   const { distanceM, groundM, surfaceM, clearanceM, fresnelRadiusM } = path.samples
   if (sample === null) {
-    return <p class="cursor-figures cursor-figures-empty">Point at the profile for its figures.</p>
+    return <p class="cursor-figures cursor-figures-empty">{say('profile.pointProfileFigures')}</p>
   }
   return (
     <p class="cursor-figures">
-      <strong>{formatDistance(distanceM[sample], units)}</strong> ground{' '}
-      {formatHeight(groundM[sample], units)}
+      <strong>{formatDistance(distanceM[sample], units)}</strong>{' '}
+      {say('profile.ground', { groundM: formatHeight(groundM[sample], units) })}
       {surfaceM[sample] > groundM[sample] &&
-        `, ${formatHeight(surfaceM[sample] - groundM[sample], units)} high cover on it`}
-      , clearance {formatHeight(clearanceM[sample], units)}, Fresnel radius{' '}
-      {formatHeight(fresnelRadiusM[sample], units, 1)}
+        say('profile.highCover', {
+          surfaceM: formatHeight(surfaceM[sample] - groundM[sample], units),
+        })}
+      {say('profile.clearanceFresnelRadius', {
+        clearanceM: formatHeight(clearanceM[sample], units),
+        fresnelRadiusM: formatHeight(fresnelRadiusM[sample], units, 1),
+      })}
     </p>
   )
 }

@@ -35,6 +35,7 @@ import {
   formatShare,
   formatSpeed,
 } from '../../core/words/units'
+import { say } from '../../core/words/say'
 import { CorridorChart } from './CorridorChart'
 
 /** The route as a corridor, with the flight along it. */
@@ -42,7 +43,11 @@ export function RoutePanel() {
   const its = line.value
   if (its === null) return null
   return (
-    <section class="profile" aria-label="Corridor of the route" data-rough={isCorridorRough.value}>
+    <section
+      class="profile"
+      aria-label={say('route.corridorRoute')}
+      data-rough={isCorridorRough.value}
+    >
       {typeof its === 'string' ? (
         <p class="profile-refusal">{its}</p>
       ) : (
@@ -63,13 +68,13 @@ function Figures() {
   const found = routeFigures.value
   if (!found) return <div class="figures" />
   const tabs: readonly (readonly [Tab, string])[] = [
-    ['here', 'Moment'],
-    ['legs', 'Battery'],
-    ['troubles', `Conflicts ${found.conflicts.length}`],
+    ['here', say('route.moment')],
+    ['legs', say('common.battery')],
+    ['troubles', say('route.conflicts', { conflicts: found.conflicts.length })],
   ]
   return (
     <div class="figures">
-      <div class="switch figures-tabs route-tabs" role="group" aria-label="Figures">
+      <div class="switch figures-tabs route-tabs" role="group" aria-label={say('common.figures')}>
         {tabs.map(([tab, label]) => (
           <button
             type="button"
@@ -125,11 +130,11 @@ function FlyThrough({ found }: { found: RouteFigures }) {
             isFlying.value = !isFlying.value
           }}
         >
-          {isFlying.value ? 'Pause' : 'Fly'}
+          {isFlying.value ? say('route.pause') : say('route.fly')}
         </button>
         <input
           type="range"
-          aria-label="Along the route"
+          aria-label={say('common.alongRoute')}
           min={0}
           max={last}
           value={sample ?? 0}
@@ -137,9 +142,7 @@ function FlyThrough({ found }: { found: RouteFigures }) {
         />
       </div>
       {sample === null ? (
-        <p class="cursor-figures cursor-figures-empty">
-          Move the slider, click the corridor or press Fly: the aircraft moves on the map.
-        </p>
+        <p class="cursor-figures cursor-figures-empty">{say('route.moveSliderClickCorridor')}</p>
       ) : (
         <Moment found={found} sample={sample} />
       )}
@@ -163,50 +166,66 @@ function Moment({ found, sample }: { found: RouteFigures; sample: number }) {
       : `${formatNumber(value, 0)} ${spreadDb === null ? '' : `± ${formatNumber(spreadDb, 0)} `}dB`
   return (
     <dl class="facts">
-      <dt>Position</dt>
+      <dt>{say('common.position')}</dt>
       <dd>{at ? formatPosition(at) : '–'}</dd>
-      <dt>Flown</dt>
+      <dt>{say('common.flown2')}</dt>
       <dd>
         {formatDistance(line.distanceM[sample], units)}
         {flown && `, ${formatDuration(flown.timeS[sample])}`}
       </dd>
-      <dt>Height</dt>
+      <dt>{say('common.height')}</dt>
       <dd>
-        {formatHeight(line.flownM[sample] - ground, units)} AGL,{' '}
-        {formatHeight(line.flownM[sample], units)} AMSL
+        {say('route.aglAmsl', {
+          flownM: formatHeight(line.flownM[sample] - ground, units),
+          flownM2: formatHeight(line.flownM[sample], units),
+        })}
       </dd>
-      <dt>Floor</dt>
+      <dt>{say('route.floor')}</dt>
       <dd>
         {Number.isNaN(floor)
-          ? 'not known'
+          ? say('common.notKnown')
           : floor === Infinity
-            ? 'no height has the margin'
-            : `${formatClearHeight(floor, units)} AGL`}
+            ? say('route.noHeightHasMargin')
+            : say('route.agl2', { floor: formatClearHeight(floor, units) })}
       </dd>
-      <dt>Margins</dt>
+      <dt>{say('route.margins')}</dt>
       <dd>
-        video {dB(air?.videoDb[sample], setup.value.video)}, control{' '}
-        {dB(air?.controlDb[sample], setup.value.control)}
+        {say('route.videoControl', {
+          videoDb: dB(air?.videoDb[sample], setup.value.video),
+          controlDb: dB(air?.controlDb[sample], setup.value.control),
+        })}
       </dd>
-      <dt>Battery</dt>
+      <dt>{say('common.battery')}</dt>
       <dd class={left < 0 ? 'alarm' : ''}>
         {Number.isNaN(left)
           ? '–'
           : left < 0
-            ? 'empty before here'
-            : `${formatShare(left)} left, ${formatNumber(flown?.volts[sample] ?? NaN, 1)} V`}
+            ? say('route.emptyBeforeHere')
+            : say('route.leftV', {
+                left: formatShare(left),
+                volts: formatNumber(flown?.volts[sample] ?? NaN, 1),
+              })}
       </dd>
-      <dt>Home</dt>
-      <dd>{formatDistance(homeDistanceM(line, sample), units)} straight</dd>
+      <dt>{say('route.home')}</dt>
+      <dd>
+        {say('route.straight2', { line: formatDistance(homeDistanceM(line, sample), units) })}
+      </dd>
       {landing.accepted.length > 0 && (
         <>
-          <dt>Landing</dt>
+          <dt>{say('common.landing')}</dt>
           <dd class={turns && !divert ? 'alarm' : ''}>
             {!turns
               ? '…'
               : divert && at
-                ? `${landing.accepted[divert.area]?.name ?? ''}, ${formatDistance(divert.distanceM, units)} at ${formatNumber(geodesic(at, landing.accepted[divert.area]?.at ?? at).bearingDeg, 0)}°`
-                : 'none in reach'}
+                ? say('route.at', {
+                    name: landing.accepted[divert.area]?.name ?? '',
+                    distanceM: formatDistance(divert.distanceM, units),
+                    bearingDeg: formatNumber(
+                      geodesic(at, landing.accepted[divert.area]?.at ?? at).bearingDeg,
+                      0,
+                    ),
+                  })
+                : say('common.noneReach')}
           </dd>
         </>
       )}
@@ -228,7 +247,7 @@ function Battery({ found }: { found: RouteFigures }) {
   const [kind, words] =
     refusal === undefined
       ? verdictOn({ flight: flown, flyer: who, turns }, end.takenMah)
-      : ['blocked', 'Cannot be flown as drawn']
+      : ['blocked', say('common.cannotFlownDrawn')]
   return (
     <>
       <p class={`verdict verdict-${kind}`} role="status">
@@ -238,23 +257,25 @@ function Battery({ found }: { found: RouteFigures }) {
       <dl class="facts">
         {refusal === undefined && (
           <>
-            <dt>{flown.landed ? 'Landed' : 'At the end'}</dt>
+            <dt>{flown.landed ? say('common.landed') : say('common.end')}</dt>
             <dd>
               {formatDistance(line.distanceM[last], units)}, {formatDuration(end.timeS)},{' '}
               {mahWithSpread(end.takenMah, currentSpreadShare)}
             </dd>
           </>
         )}
-        <dt>Turn by, way back</dt>
+        <dt>{say('common.turnWayBack')}</dt>
         <dd>{turnWords(turns?.retraced, units)}</dd>
-        <dt>Turn by, straight</dt>
+        <dt>{say('common.turnStraight')}</dt>
         <dd>{turnWords(turns?.straight, units)}</dd>
         {flown.sagSample !== null && (
           <>
-            <dt>Pack sags</dt>
+            <dt>{say('route.packSags')}</dt>
             <dd class="alarm">
-              under {formatNumber(setup.value.battery.leastCellV, 2)} V a cell from{' '}
-              {formatDistance(line.distanceM[flown.sagSample], units)}
+              {say('route.underVCell', {
+                leastCellV: formatNumber(setup.value.battery.leastCellV, 2),
+                distanceM: formatDistance(line.distanceM[flown.sagSample], units),
+              })}
             </dd>
           </>
         )}
@@ -262,11 +283,11 @@ function Battery({ found }: { found: RouteFigures }) {
       <table class="legs">
         <thead>
           <tr>
-            <th scope="col">Leg to</th>
-            <th scope="col">Way</th>
-            <th scope="col">Time</th>
+            <th scope="col">{say('common.leg')}</th>
+            <th scope="col">{say('common.way')}</th>
+            <th scope="col">{say('common.time')}</th>
             <th scope="col">mAh</th>
-            <th scope="col">Left</th>
+            <th scope="col">{say('common.left')}</th>
           </tr>
         </thead>
         <tbody>
@@ -280,20 +301,22 @@ function Battery({ found }: { found: RouteFigures }) {
                     class="link"
                     onClick={() => (shownSample.value = leg.to.sample)}
                   >
-                    {leg.to.waypoint === null ? 'Launch' : leg.to.label}
+                    {leg.to.waypoint === null ? say('common.launch') : leg.to.label}
                   </button>
                 </th>
                 <td>{formatDistance(leg.distanceM, units)}</td>
                 {typeof its === 'string' ? (
                   <td colSpan={3} class="alarm">
-                    not flyable
+                    {say('common.notFlyable')}
                   </td>
                 ) : (
                   <>
                     <td>{formatDuration(its.timeS).replace(' min', '')}</td>
                     <td>{formatNumber(its.mah, 0)}</td>
                     <td class={its.leftShare < 0 ? 'alarm' : ''}>
-                      {its.leftShare < 0 ? 'empty' : `${formatNumber(its.leftShare * 100, 0)} %`}
+                      {its.leftShare < 0
+                        ? say('common.empty')
+                        : `${formatNumber(its.leftShare * 100, 0)} %`}
                     </td>
                   </>
                 )}
@@ -308,7 +331,13 @@ function Battery({ found }: { found: RouteFigures }) {
 
 function legTitle({ airspeedMs, triangle, climbM, volts }: LegFlight): string {
   const { units } = preferences.value
-  return `Airspeed ${formatSpeed(airspeedMs, units)}, over ground ${formatSpeed(triangle.groundSpeedMs, units)}, heading ${formatNumber(triangle.headingDeg, 0)}°, climb ${formatHeight(climbM, units)}, ${formatNumber(volts, 1)} V at its end`
+  return say('route.airspeedOverGroundHeading', {
+    airspeedMs: formatSpeed(airspeedMs, units),
+    groundSpeedMs: formatSpeed(triangle.groundSpeedMs, units),
+    headingDeg: formatNumber(triangle.headingDeg, 0),
+    climbM: formatHeight(climbM, units),
+    volts: formatNumber(volts, 1),
+  })
 }
 
 // ---- conflicts ----
@@ -318,15 +347,13 @@ function Troubles({ found: { line, conflicts } }: { found: RouteFigures }) {
   const { floorKind } = setup.value.limits
   return (
     <>
-      {isCorridorRough.value && (
-        <p class="section-note">A first rough look; the exact one follows.</p>
-      )}
+      {isCorridorRough.value && <p class="section-note">{say('route.firstRoughLookExact')}</p>}
       {conflicts.length === 0 ? (
         <p class="verdict verdict-clear" role="status">
-          Between floor and ceiling all the way
+          {say('route.betweenFloorCeilingAll')}
         </p>
       ) : (
-        <ul class="troubles-list" aria-label="Conflicts">
+        <ul class="troubles-list" aria-label={say('route.conflicts2')}>
           {conflicts.map((conflict, i) => (
             <li key={i}>
               <button type="button" onClick={() => (shownSample.value = conflict.worstSample)}>
@@ -336,21 +363,22 @@ function Troubles({ found: { line, conflicts } }: { found: RouteFigures }) {
                   aria-hidden="true"
                 />
                 <span>
-                  <strong>{CONFLICT_NAMES[conflict.kind]}</strong>{' '}
+                  <strong>{say(CONFLICT_NAMES[conflict.kind])}</strong>{' '}
                   {conflictWords(conflict, floorKind, units)}
                   <br />
-                  {formatDistance(conflict.fromM, units)} to {formatDistance(conflict.toM, units)},{' '}
-                  {formatDistance(conflict.toM - conflict.fromM, units)} on the leg to{' '}
-                  {line.legs[conflict.leg].to.label}
+                  {say('route.leg2', {
+                    fromM: formatDistance(conflict.fromM, units),
+                    toM: formatDistance(conflict.toM, units),
+                    toM2: formatDistance(conflict.toM - conflict.fromM, units),
+                    label: line.legs[conflict.leg].to.label,
+                  })}
                 </span>
               </button>
             </li>
           ))}
         </ul>
       )}
-      <p class="small section-note">
-        Trees, wires and buildings are known only as far as you put them in. Keep to local law.
-      </p>
+      <p class="small section-note">{say('route.treesWiresBuildingsKnown')}</p>
     </>
   )
 }

@@ -15,6 +15,7 @@ import { preferences } from './preferences'
 import { setup } from './setup'
 import { surface } from './surface'
 import { errorM, terrain } from './terrain'
+import { say } from '../../core/words/say'
 import { notice, trackWork } from './work'
 
 const thread = wrap<BriefWorker>(
@@ -40,7 +41,7 @@ export async function showBrief(): Promise<void> {
   making?.abort()
   const abort = (making = new AbortController())
   openBrief.value = { ...(openBrief.peek() ?? CLOSED), isStale: true }
-  const tracked = trackWork('Making the field brief', () => abort.abort())
+  const tracked = trackWork(say('brief.makingFieldBrief'), () => abort.abort())
   try {
     const answer = await makeBrief(abort.signal)
     if (making === abort) openBrief.value = { ...answer, isStale: false }
@@ -49,7 +50,7 @@ export async function showBrief(): Promise<void> {
     if (making === abort) {
       openBrief.value = {
         html: null,
-        problem: 'The brief was stopped; make it again.',
+        problem: say('brief.briefStoppedMakeAgain'),
         isStale: false,
       }
     }
@@ -100,8 +101,7 @@ async function makeBrief(signal: AbortSignal): Promise<Omit<OpenBrief, 'isStale'
   if (!fields || !grid || !stands) {
     return {
       html: null,
-      problem:
-        'There is no coverage of this plan; move the launch point or change a setting to have it computed, then make the brief again.',
+      problem: say('brief.thereNoCoveragePlan'),
     }
   }
   const { target, ...plan } = setup.peek()
@@ -122,7 +122,7 @@ async function makeBrief(signal: AbortSignal): Promise<Omit<OpenBrief, 'isStale'
       wordsOf(),
     )
     if (outcome.kind === 'done') return { html: outcome.value, problem: null }
-    const problem = outcome.kind === 'failed' ? outcome.sentence : 'The brief was stopped.'
+    const problem = outcome.kind === 'failed' ? outcome.sentence : say('brief.briefStopped')
     return { html: null, problem }
   })
 }
@@ -162,6 +162,9 @@ async function orNotice(name: string, save: () => Promise<unknown>): Promise<voi
     await save()
     notice.value = null
   } catch (error) {
-    notice.value = `"${name}" could not be saved: ${error instanceof Error ? error.message : String(error)}. Choose another folder or make room on the disk.`
+    notice.value = say('brief.couldNotSavedChoose', {
+      name,
+      what: error instanceof Error ? error.message : String(error),
+    })
   }
 }

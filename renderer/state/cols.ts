@@ -11,6 +11,7 @@ import { routeThreads, spareRouteThread } from './routeThreads'
 import { setup } from './setup'
 import { mapView } from './site'
 import { locator, terrain } from './terrain'
+import { say } from '../../core/words/say'
 import { trackWork } from './work'
 
 /** A col and what it takes to cross there. */
@@ -47,7 +48,7 @@ export const isRidgeShown = computed(() => current.value?.isRidge ?? false)
 /** Finds the cols of the whole site. */
 export async function findColsInView(): Promise<void> {
   const grid = terrain.peek()
-  const tracked = trackWork('Finding cols', null)
+  const tracked = trackWork(say('cols.findingCols'), null)
   const cols = await spareRouteThread.cols(LEAST_DEPTH_M)
   tracked.end()
   if (grid && terrain.peek() === grid) found.value = { of: grid, cols, isRidge: false }

@@ -1,7 +1,9 @@
 import type { Command, HostRequest } from '../../core/host'
 import { host } from '../host/host'
+import { aboutIsOpen } from '../opening/AboutSheet'
 import { showBrief } from './brief'
 import { chooseLog } from './flown'
+import { openHelpHere } from './help'
 import { openText } from './openText'
 import { lookAtFiles } from './opening'
 import { choosePlan, savePlan } from './planFile'
@@ -15,6 +17,8 @@ const COMMANDS: Readonly<Record<Command, () => unknown>> = {
   'bring-in-log': chooseLog,
   undo: () => setupHistory.undo(),
   redo: () => setupHistory.redo(),
+  help: openHelpHere,
+  about: () => (aboutIsOpen.value = true),
 }
 
 /** Does what a menu or a key asks for, unless a sheet wants an answer first. */

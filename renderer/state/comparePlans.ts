@@ -11,6 +11,7 @@ import { saved } from './planText'
 import { setup } from './setup'
 import { surfaceModel } from './surface'
 import { terrain } from './terrain'
+import { say } from '../../core/words/say'
 import { notice, orSentence } from './work'
 
 const thread = wrap<CompareWorker>(
@@ -45,13 +46,16 @@ export function comparePlan({ text, name }: TextFile): void {
 }
 
 export async function chooseOtherPlan(): Promise<void> {
-  const file = await host.openText('Plan', ['geojson', 'json'])
+  const file = await host.openText(say('common.plan'), ['geojson', 'json'])
   if (file) comparePlan(file)
 }
 
 /** Puts the plan as it is now beside itself, to be changed on. */
 export function keepForComparison(): void {
-  add({ name: `${plainName(saved.peek()?.name ?? 'plan')} before`, plan: setup.peek() })
+  add({
+    name: say('comparePlans.before', { name: plainName(saved.peek()?.name ?? 'plan') }),
+    plan: setup.peek(),
+  })
 }
 
 export function dropOther(index: number): void {

@@ -13,6 +13,7 @@ import { isSurfaceCurrent, surface } from './surface'
 import { countClasses, interruptLongJob, lookAround, pool, useGround, withPool } from './sweeping'
 import { errorM, terrain } from './terrain'
 import { inSharedMemory } from '../workers/sharedMemory'
+import { say } from '../../core/words/say'
 import { notice, trackWork } from './work'
 
 /** Both fields of a launch point, and the grid they are on: the terrain's, or a coarser one. */
@@ -126,7 +127,7 @@ async function computeWanted(): Promise<void> {
   if (!task || running) return
   const abort = new AbortController()
   running = { task, since: performance.now(), abort }
-  const tracked = trackWork('Computing coverage', () => abort.abort())
+  const tracked = trackWork(say('coverage.computingCoverage'), () => abort.abort())
   try {
     const result = await compute(task, abort.signal, tracked.report)
     if (terrain.peek() === task.grid) show(result)
@@ -135,7 +136,7 @@ async function computeWanted(): Promise<void> {
       // A shading that does not belong to the settings beside it would mislead.
       coverage.value = null
       notice.value = abort.signal.aborted
-        ? 'The coverage was stopped; move the launch point or change a setting to compute it.'
+        ? say('coverage.coverageStoppedMoveLaunch')
         : error instanceof Error
           ? error.message
           : String(error)

@@ -3,6 +3,7 @@ import { z } from 'zod'
 import { host } from '../host/host'
 import { isUnsaved, planText, saved } from './planText'
 import { recentPlansKept, remember } from './recentPlans'
+import { say } from '../../core/words/say'
 import { notice } from './work'
 
 /** A plan with changes in no file, as it was a moment ago. */
@@ -68,8 +69,7 @@ async function writeNewest(): Promise<void> {
     }
   } catch {
     written = before
-    notice.value =
-      'The changes to the plan cannot be kept by themselves just now; save the plan to a file.'
+    notice.value = say('drafts.changesPlanCannotKept')
   }
 }
 
@@ -99,6 +99,6 @@ export async function putAside(draft: Draft): Promise<void> {
     await recentPlansKept()
     await host.store.remove(draft.id)
   } catch {
-    notice.value = 'The plan could not be put aside; it is offered again at the next start.'
+    notice.value = say('drafts.planCouldNotPut')
   }
 }

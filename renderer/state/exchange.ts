@@ -16,15 +16,16 @@ import { acceptOwn, changeLanding } from './landing'
 import { changeRoute, newWaypoint } from './route'
 import { setup } from './setup'
 import { locator, terrain } from './terrain'
+import { say } from '../../core/words/say'
 import { notice, orSentence } from './work'
 
 /** Formats that a plan is handed over in. */
 export const HAND_OVERS = [
-  { id: 'gpx', label: 'GPX: route, landing places', make: writeGpx },
-  { id: 'kml', label: 'KML: route, landing areas', make: writeKml },
+  { id: 'gpx', label: 'exchange.gpxRouteLandingPlaces', make: writeGpx },
+  { id: 'kml', label: 'exchange.kmlRouteLandingAreas', make: writeKml },
   {
     id: 'csv',
-    label: 'CSV: a line a position',
+    label: 'exchange.csvLinePosition',
     make: (_name: string, features: readonly MapFeature[]) => writeCsv(features),
   },
 ] as const
@@ -38,12 +39,14 @@ export async function handOver(id: (typeof HAND_OVERS)[number]['id']): Promise<v
     notice.value = features
     return
   }
-  const text = format.make('Plan', features)
+  const text = format.make(say('common.plan'), features)
   try {
     await host.saveFile(`plan.${id}`, new TextEncoder().encode(text))
     notice.value = null
   } catch (error) {
-    notice.value = `The plan could not be handed over: ${error instanceof Error ? error.message : String(error)}. Choose another folder or make room on the disk.`
+    notice.value = say('exchange.planCouldNotHanded', {
+      what: error instanceof Error ? error.message : String(error),
+    })
   }
 }
 
@@ -79,7 +82,7 @@ export const incoming = signal<Incoming | null>(null)
 export const INCOMING_ENDINGS = ['gpx', 'kml', 'geojson', 'json', 'csv']
 
 export async function chooseIncoming(): Promise<void> {
-  const file = await host.openText('GPX, KML, GeoJSON or CSV', INCOMING_ENDINGS)
+  const file = await host.openText(say('exchange.gpxKmlGeojsonCsv'), INCOMING_ENDINGS)
   if (file) offerFile(file)
 }
 

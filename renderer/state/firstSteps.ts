@@ -2,16 +2,17 @@ import { computed, effect, signal } from '@preact/signals'
 import { openBrief } from './brief'
 import { keep } from './kept'
 import { saved } from './planText'
+import type { TextKey } from '../../core/words/say'
 import { setup, setupHistory } from './setup'
 
 /** A step of the whole job, done once on the demo site. */
 export interface FirstStep {
   readonly id: string
-  readonly title: string
+  readonly title: TextKey
   /** What to do, in a sentence or two. */
-  readonly words: string
+  readonly words: TextKey
   /** Section of the panel where it is done. */
-  readonly section: string
+  readonly section: TextKey
   readonly isDone: () => boolean
 }
 
@@ -21,63 +22,58 @@ const beginning = computed(() => setupHistory.steps.value.values[0])
 export const FIRST_STEPS: readonly FirstStep[] = [
   {
     id: 'stand',
-    title: 'Choose where to stand',
-    words:
-      'Drag the red marker on the map, or type its latitude and longitude. Light ground is where you would have the picture, dark ground is hidden.',
-    section: 'Launch point',
+    title: 'firstSteps.chooseWhereStand',
+    words: 'firstSteps.dragRedMarkerMap',
+    section: 'common.launchPoint',
     isDone: () => setup.value.launch !== beginning.value.launch,
   },
   {
     id: 'height',
-    title: 'Choose how high to fly',
-    words: 'Move the slider: the higher, the more is in sight. Local law has a ceiling.',
-    section: 'Flying height',
+    title: 'firstSteps.chooseHowHighFly',
+    words: 'firstSteps.moveSliderHigherMore',
+    section: 'common.flyingHeight',
     isDone: () => setup.value.flyingHeightM !== beginning.value.flyingHeightM,
   },
   {
     id: 'look',
-    title: 'Look along the path to a place',
-    words:
-      'Click the map: below it appear the ground, the ray and the Fresnel zone, and what the links have left there.',
-    section: 'Target',
+    title: 'firstSteps.lookAlongPathPlace',
+    words: 'firstSteps.clickMapBelowAppear',
+    section: 'common.target',
     isDone: () => setup.value.target !== null,
   },
   {
     id: 'route',
-    title: 'Draw a route',
-    words:
-      'Press Draw on the map, click some waypoints and press Done. Below, the corridor between link floor and ceiling appears.',
-    section: 'Route',
+    title: 'firstSteps.drawRoute',
+    words: 'firstSteps.pressDrawMapClick',
+    section: 'common.route',
     isDone: () => setup.value.route.waypoints.length > 0,
   },
   {
     id: 'home',
-    title: 'Bring it home',
-    words:
-      'Press Out and back or Loop. Beside the corridor, Battery says what is left at home and where to turn at the latest.',
-    section: 'Route',
+    title: 'firstSteps.bringHome',
+    words: 'firstSteps.pressOutBackLoop',
+    section: 'common.route',
     isDone: () => setup.value.route.endsAtLaunch,
   },
   {
     id: 'land',
-    title: 'Choose where to put it down',
-    words:
-      'Press Find landing areas, look at some and take one into the plan: flat, with a picture down to it, and within a walk.',
-    section: 'Landing areas',
+    title: 'firstSteps.chooseWherePutDown',
+    words: 'firstSteps.pressFindLandingAreas',
+    section: 'common.landingAreas',
     isDone: () => setup.value.landing.accepted.length > 0,
   },
   {
     id: 'brief',
-    title: 'Make the field brief',
-    words: 'All of it on paper or on the phone, with a checklist.',
-    section: 'Field brief',
+    title: 'firstSteps.makeFieldBrief',
+    words: 'firstSteps.allPaperPhoneChecklist',
+    section: 'common.fieldBrief',
     isDone: () => (openBrief.value?.html ?? null) !== null,
   },
   {
     id: 'save',
-    title: 'Save the plan',
-    words: 'As a file for another day. After the flight, bring in its log and compare.',
-    section: 'Plan file',
+    title: 'firstSteps.savePlan',
+    words: 'firstSteps.fileAnotherDayAfter',
+    section: 'common.planFile',
     isDone: () => (saved.value?.at ?? null) !== null,
   },
 ]

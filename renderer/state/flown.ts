@@ -17,6 +17,8 @@ import { changeLink, keepLink } from './links'
 import { changeSetup, setup, type Setup } from './setup'
 import { surface } from './surface'
 import { errorM, terrain } from './terrain'
+import { dayWords } from '../../core/words/moment'
+import { say } from '../../core/words/say'
 import { notice, trackWork } from './work'
 
 const thread = wrap<LogWorker>(
@@ -68,7 +70,7 @@ const MOST_MAPPINGS = 40
 const keyOf = (heads: readonly string[]) => heads.join('\n')
 
 export async function chooseLog(): Promise<void> {
-  const file = await host.openText('Flight log: CSV or GPX', LOG_ENDINGS)
+  const file = await host.openText(say('flown.flightLogCsvGpx'), LOG_ENDINGS)
   if (file) await lookAtLog(file)
 }
 
@@ -77,7 +79,10 @@ let files = 0
 /** Shows what is in a log, with the columns as they were taken last time. */
 export async function lookAtLog({ text, name }: TextFile): Promise<void> {
   const id = ++files
-  const outcome = await tracking<OpenedTable | null>(`Reading ${name}`, thread.open(id, text, name))
+  const outcome = await tracking<OpenedTable | null>(
+    say('flown.reading', { name }),
+    thread.open(id, text, name),
+  )
   notice.value = outcome.kind === 'failed' ? outcome.sentence : null
   if (outcome.kind !== 'done') return
   const table = outcome.value
@@ -249,7 +254,7 @@ effect(() => {
 async function compare(task: Task): Promise<void> {
   const { plan, role, isPutOnGround: onGround, errorM: error } = task
   const outcome = await tracking<Compared>(
-    'Comparing the flight',
+    say('flown.comparingFlight2'),
     thread.compare(plan, role, onGround, error),
   )
   if (wanted.peek() !== task) return
@@ -262,11 +267,9 @@ export const comparisonAtHand = computed(() =>
   typeof comparison.value === 'string' ? null : comparison.value,
 )
 
-const DAY = new Intl.DateTimeFormat('en-GB', { dateStyle: 'medium' })
-
 /** When it was flown: the day, or the name of the file where that does not say. */
 function whenFlown({ name, log: { startedAtMs } }: Flown): string {
-  return startedAtMs === null ? `in ${name}` : DAY.format(new Date(startedAtMs))
+  return startedAtMs === null ? say('flown.in', { name }) : dayWords(new Date(startedAtMs))
 }
 
 /** Takes the fitted excess loss into the link, and keeps it as a preset. */

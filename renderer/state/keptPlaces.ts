@@ -1,10 +1,14 @@
 import { computed } from '@preact/signals'
 import type { LatLon } from '../../core/geodesy/earth'
 import type { KeptKind, KeptPlace } from '../../core/plan/keptPlace'
+import { say, type TextKey } from '../../core/words/say'
 import { changeSetup, setup } from './setup'
 import { places } from './site'
 
-const NAMES: Readonly<Record<KeptKind, string>> = { col: 'Col', 'other launch point': 'Launch' }
+const NAMES: Readonly<Record<KeptKind, TextKey>> = {
+  col: 'common.col',
+  'other launch point': 'common.launch',
+}
 /** A named place of the site this near lends its name, degrees. */
 const SAME_DEG = 0.0008
 
@@ -18,9 +22,10 @@ export function keepPlace(kind: KeptKind, { latDeg, lonDeg }: LatLon): void {
       (place) =>
         Math.abs(place.latDeg - latDeg) < SAME_DEG && Math.abs(place.lonDeg - lonDeg) < SAME_DEG,
     )?.name
+  const kindName = say(NAMES[kind])
   let number = 1
-  while (taken.has(`${NAMES[kind]} ${number}`)) number++
-  const name = named && !taken.has(named) ? named : `${NAMES[kind]} ${number}`
+  while (taken.has(`${kindName} ${number}`)) number++
+  const name = named && !taken.has(named) ? named : `${kindName} ${number}`
   changeSetup({ places: [...before, { kind, name, latDeg, lonDeg }] })
 }
 

@@ -16,6 +16,7 @@ import { flownLine, placeOfSample } from './route'
 import { changeSetup, setup } from './setup'
 import { surface } from './surface'
 import { terrain } from './terrain'
+import { say } from '../../core/words/say'
 import { notice, trackWork } from './work'
 
 /** Thread for work on the ground. */
@@ -83,7 +84,7 @@ effect(() => {
   const generation = ++findSerial
   if (!site) return
   useSite(site)
-  const tracked = trackWork('Finding landing areas', () => (isSearching.value = false))
+  const tracked = trackWork(say('landing.findingLandingAreas'), () => (isSearching.value = false))
   void landingThread.find(generation, its, out).then((outcome: Outcome<FoundArea[]>) => {
     tracked.end()
     if (generation !== findSerial) return
@@ -129,14 +130,14 @@ let walkTimer: ReturnType<typeof setTimeout> | undefined
 effect(() => {
   const areas = found.value
   const [from, settings] = [roadHead.value ?? launch.value, walkSettings.value]
-  const label = roadHead.value ? 'road head' : 'launch point'
+  const label = roadHead.value ? say('common.roadHead2') : say('common.launchPoint2')
   const serial = ++walkSerial
   clearTimeout(walkTimer)
   walks.value = null
   walkProblem.value = null
   if (!areas) return
   walkTimer = setTimeout(() => {
-    const tracked = trackWork('Working out ways on foot', null)
+    const tracked = trackWork(say('landing.workingOutWaysFoot'), null)
     void landingThread.walk(from, label, settings).then((outcome: Outcome<(number | null)[]>) => {
       tracked.end()
       if (serial !== walkSerial) return
@@ -294,16 +295,19 @@ export async function acceptOwn(
   useSite({ grid, stands })
   const measured = await landingThread.measure(outline)
   if (!measured) {
-    notice.value = 'The area drawn holds no cell of the terrain; draw a larger one.'
+    notice.value = say('landing.areaDrawnHoldsNo')
     return
   }
   takeIn({ ...measured, outline }, words)
   const { steepestDeg } = limits.peek()
   notice.value =
     measured.levelShare > 0.1
-      ? 'Part of the area drawn is perfectly level: it may be water or ice.'
+      ? say('landing.partAreaDrawnPerfectly')
       : measured.meanSlopeDeg > steepestDeg
-        ? `The area drawn is ${measured.meanSlopeDeg.toFixed(0)} degrees steep in the mean, more than the ${steepestDeg} asked of landing areas.`
+        ? say('landing.areaDrawnDegreesSteep', {
+            meanSlopeDeg: measured.meanSlopeDeg.toFixed(0),
+            steepestDeg,
+          })
         : null
 }
 
@@ -317,7 +321,7 @@ function takeIn(
   let number = accepted.length + 1
   while (taken.has(`Landing ${number}`)) number++
   const isFree = words.name && !taken.has(words.name)
-  const name = isFree ? words.name! : `Landing ${number}`
+  const name = isFree ? words.name! : say('landing.landing', { number })
   const fresh = { at, outline, sizeM2, runM, runDeg, name, note: words.note ?? '' }
   changeLanding({ accepted: [...accepted, { ...fresh, isHome: false }] })
 }

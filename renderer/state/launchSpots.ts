@@ -29,6 +29,7 @@ import { changeSetup, setup } from './setup'
 import { surface } from './surface'
 import { pool, useGround, withPool } from './sweeping'
 import { locator, terrain } from './terrain'
+import { say } from '../../core/words/say'
 import { notice, orSentence, trackWork } from './work'
 
 const thread = wrap<LaunchWorker>(
@@ -178,7 +179,7 @@ export async function findSpots(): Promise<void> {
   }
   isLooking.value = true
   searchedWith.value = inputs.peek()
-  const tracked = trackWork('Looking for launch spots', forgetSpots)
+  const tracked = trackWork(say('launchSpots.lookingLaunchSpots'), forgetSpots)
   try {
     await thread.setSite(grid, stands)
     const { launch, landing, antennaHeightM, radio, video } = setup.peek()
@@ -188,7 +189,7 @@ export async function findSpots(): Promise<void> {
         inside: standArea.peek(),
         limits: standLimits.peek(),
         from: landing.roadHead ?? launch,
-        fromLabel: landing.roadHead ? 'road head' : 'launch point',
+        fromLabel: landing.roadHead ? say('common.roadHead2') : say('common.launchPoint2'),
         walk: landing.walk,
       },
       { antennaHeightM, kFactor, fresnelFraction, link: video },
@@ -288,11 +289,11 @@ export async function compare(name: string, at: LatLon): Promise<void> {
   if (!grid || !stands || refusal !== null) return
   const others = compared.peek().filter((each) => each.name !== name)
   if (others.length >= MOST_COMPARED) {
-    notice.value = `${MOST_COMPARED} places are compared already; take one out first.`
+    notice.value = say('launchSpots.placesComparedAlreadyTake', { mostcompared: MOST_COMPARED })
     return
   }
   const own = serial
-  const tracked = trackWork(`Comparing ${name}`, null)
+  const tracked = trackWork(say('launchSpots.comparing', { name }), null)
   try {
     const { route, aircraft, battery, wind, airspeedMs } = setup.peek()
     const flying = { aircraft, battery, wind, airspeedMs }

@@ -3,6 +3,7 @@ import { branchTable, marginTable } from '../../core/radio/margin'
 import { readLink, writeLink, type Link } from '../../core/radio/link'
 import { CONTROL_PRESETS, VIDEO_PRESETS } from '../../core/radio/presets'
 import { keep } from './kept'
+import { say } from '../../core/words/say'
 import { changeSetup, setup } from './setup'
 
 export type LinkName = 'video' | 'control'
@@ -75,7 +76,7 @@ export function presetsFor(name: LinkName): readonly Link[] {
 /** A kept link, or none where this version cannot read it. */
 function readOrNone(text: string): readonly Link[] {
   try {
-    return [readLink(text, 'kept link')]
+    return [readLink(text, say('links.keptLink'))]
   } catch {
     return []
   }

@@ -17,6 +17,7 @@ import { surface } from './surface'
 import { shownLayer } from './shown'
 import { pool, setLongJob, useGround, withPool } from './sweeping'
 import { terrain } from './terrain'
+import { say } from '../../core/words/say'
 import { notice, orSentence, trackWork } from './work'
 
 /** Path losses of both links over the site, and what they were computed for. */
@@ -90,7 +91,7 @@ async function computeWanted(): Promise<void> {
   let isStopped = false
   running = { since: performance.now(), abort }
   if (task.fields.sightM.length > LIVE_CELLS) setLongJob(abort)
-  const tracked = trackWork('Computing signal', () => {
+  const tracked = trackWork(say('margin.computingSignal'), () => {
     isStopped = true
     abort.abort()
   })
@@ -106,8 +107,7 @@ async function computeWanted(): Promise<void> {
     if (!(error instanceof DOMException && error.name === 'AbortError')) throw error
     if (isStopped) {
       margins.value = null
-      notice.value =
-        'The signal was stopped; move the launch point or change the height to compute it.'
+      notice.value = say('margin.signalStoppedMoveLaunch')
     }
   } finally {
     tracked.end()

@@ -10,6 +10,7 @@ import { beginInTheMiddle } from './demo'
 import { setup } from './setup'
 import { takeTerrain } from './site'
 import { origin, requestFor, terrainWorker, type SiteOrigin } from './terrain'
+import { say } from '../../core/words/say'
 import { notice, orSentence, trackWork } from './work'
 
 /** Terrain files looked at, of which a site is to be cut. */
@@ -57,8 +58,9 @@ async function look(
   const { isAgain, keepWish = false, around } = how
   notice.value = null
   const { sources } = request
-  const label = sources.length > 1 ? `${sources.length} files` : sources[0].name
-  const outcome = await reading(`Looking at ${label}`, async (report) =>
+  const label =
+    sources.length > 1 ? say('common.files', { sources: sources.length }) : sources[0].name
+  const outcome = await reading(say('opening.looking', { label }), async (report) =>
     terrainWorker.look(request, around, report),
   )
   const before = opening.peek()
@@ -74,10 +76,13 @@ async function look(
     notice.value =
       first.sentence +
       (more.length > 0
-        ? ` Neither can ${more
-            .map(({ name }) => `"${name}"`)
-            .slice(0, 3)
-            .join(', ')}${more.length > 3 ? ` and ${more.length - 3} more` : ''}.`
+        ? say('opening.neitherCan', {
+            more: more
+              .map(({ name }) => `"${name}"`)
+              .slice(0, 3)
+              .join(', '),
+            what: more.length > 3 ? say('common.more', { more: more.length - 3 }) : '',
+          })
         : '')
     return
   }
@@ -133,7 +138,7 @@ export async function finishOpening(): Promise<void> {
   const wanted = opening.peek()!
   const { request, wish, fillUpToCells, isAgain } = wanted
   opening.value = { ...wanted, problem: null }
-  const outcome = await reading('Reading the site', async (report) =>
+  const outcome = await reading(say('opening.readingSite'), async (report) =>
     terrainWorker.read({ ...wish, fillUpToCells }, report),
   )
   if (outcome.kind === 'cancelled' || !opening.peek()) return

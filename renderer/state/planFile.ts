@@ -16,6 +16,7 @@ import { changeSetup, DEFAULT_SETUP } from './setup'
 import { takeTerrain } from './site'
 import { locator, origin, requestFor, terrain, terrainFiles, terrainWorker } from './terrain'
 import type { TerrainRequest } from '../workers/terrain.worker'
+import { say } from '../../core/words/say'
 import { notice, orSentence, trackWork } from './work'
 
 /** A plan whose terrain is not at hand. */
@@ -56,13 +57,15 @@ export async function savePlan(): Promise<void> {
     remember(savedAs, text, true)
     notice.value = null
   } catch (error) {
-    notice.value = `The plan could not be saved: ${error instanceof Error ? error.message : String(error)}. Choose another folder or make room on the disk.`
+    notice.value = say('planFile.planCouldNotSaved', {
+      what: error instanceof Error ? error.message : String(error),
+    })
   }
 }
 
 /** Lets the pilot choose a plan and opens it. */
 export async function choosePlan(): Promise<void> {
-  const file = await host.openText('Plan', ['geojson', 'json'])
+  const file = await host.openText(say('common.plan'), ['geojson', 'json'])
   if (file) await openPlan(file)
 }
 
@@ -124,8 +127,9 @@ async function readSite(
 ): Promise<ReadTerrain | null> {
   notice.value = null
   const { sources } = request
-  const label = sources.length > 1 ? `${sources.length} files` : sources[0].name
-  const tracked = trackWork(`Reading ${label}`, () => void terrainWorker.cancel())
+  const label =
+    sources.length > 1 ? say('common.files', { sources: sources.length }) : sources[0].name
+  const tracked = trackWork(say('planFile.reading', { label }), () => void terrainWorker.cancel())
   const wish = { window, cellM, fillUpToCells }
   const outcome = await terrainWorker.openAndRead(request, wish, proxy(tracked.report))
   tracked.end()
@@ -143,7 +147,7 @@ function goOver(
   const isDemo = request.sources[0] === DEMO_SOURCE && !window && !cellM
   const refusal = orSentence(() => {
     const { plan } = document
-    const place = { ...plan.launch, label: `launch point of "${name}"`, heightM: 0 }
+    const place = { ...plan.launch, label: say('planFile.launchPoint', { name }), heightM: 0 }
     resolveEnd(read.grid, new GridLocator(read.grid), place)
     const begin = { ...(isDemo ? beginOnDemo(read) : {}), setup: { ...DEFAULT_SETUP, ...plan } }
     takeTerrain(read, { request, wish: { window, cellM }, fillUpToCells }, begin)
@@ -163,7 +167,7 @@ function layOnThis(document: PlanDocument, name: string, isFile: boolean): boole
   if (!grid || !place) return false
   const refusal = orSentence(() => {
     // A plan for another site would leave the map without a launch point.
-    const label = `launch point of "${name}"`
+    const label = say('planFile.launchPoint', { name })
     resolveEnd(grid, place, { ...plan.launch, label, heightM: plan.antennaHeightM })
     return null
   })

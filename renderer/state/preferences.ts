@@ -3,10 +3,13 @@ import { PAPERS, type Paper } from '../../core/brief/words'
 import { COORDINATE_STYLES, type CoordinateStyle } from '../../core/geodesy/coordinates'
 import { PREFERENCES_NAME, tileSource, USUAL_TILES } from '../../core/tileAddress'
 import { keep } from './kept'
+import { toLanguage, type Language } from '../../core/words/language'
 import type { Units } from '../../core/words/units'
 
 /** How the pilot likes the window; belongs to them, not to a site. */
 interface Preferences {
+  /** Null for that of the system. */
+  readonly language: Language | null
   readonly units: Units
   readonly coordinateStyle: CoordinateStyle
   /** Of printed briefs. */
@@ -16,6 +19,7 @@ interface Preferences {
 }
 
 const DEFAULTS: Preferences = {
+  language: null,
   units: 'metric',
   coordinateStyle: 'decimal',
   paper: 'a4',
@@ -29,6 +33,7 @@ keep(PREFERENCES_NAME, preferences, (json) => {
   const text = (value: unknown, otherwise: string) =>
     typeof value === 'string' ? value : otherwise
   return {
+    language: toLanguage(kept.language),
     units: kept.units === 'feet' ? 'feet' : 'metric',
     coordinateStyle:
       COORDINATE_STYLES.find((style) => style === kept.coordinateStyle) ?? DEFAULTS.coordinateStyle,

@@ -12,6 +12,7 @@ import { keepAside } from './recentPlans'
 import { changeSetup, setup, setupHistory, type Setup } from './setup'
 import { surface } from './surface'
 import { locator, origin, summary, terrain, terrainFiles, type SiteOrigin } from './terrain'
+import { say } from '../../core/words/say'
 import { notice, orSentence } from './work'
 
 export const reliefWorker = wrap<ReliefWorker>(
@@ -53,8 +54,8 @@ export const profile = computed((): PathProfile | string | null => {
   return orSentence(() =>
     pathProfile(
       grid,
-      { ...launch, label: 'launch point', heightM: antennaHeightM },
-      { ...target, label: 'target', heightM: flyingHeightM },
+      { ...launch, label: say('common.launchPoint2'), heightM: antennaHeightM },
+      { ...target, label: say('site.target'), heightM: flyingHeightM },
       radio,
       { ...stands, clearingM },
     ),
@@ -82,11 +83,15 @@ export function takeTerrain(
   const place = new GridLocator(grid)
   if (place.outline().some(({ latDeg }) => Math.abs(latDeg) > MAP_LIMIT_DEG)) {
     throw new PilotError(
-      `"${grid.name}" lies past ${MAP_LIMIT_DEG} degrees of latitude, where the map ends; the command line can work on it.`,
+      say('site.liesPastDegreesLatitude', { name: grid.name, maplimitdeg: MAP_LIMIT_DEG }),
     )
   }
   if (!begin) {
-    resolveEnd(grid, place, { ...setup.peek().launch, label: 'launch point', heightM: 0 })
+    resolveEnd(grid, place, {
+      ...setup.peek().launch,
+      label: say('common.launchPoint2'),
+      heightM: 0,
+    })
   }
   if (begin) keepAside()
   batch(() => {
@@ -113,7 +118,7 @@ const MAP_LIMIT_DEG = 85
 
 /** Moves the launch point if the terrain has ground there; says so and stays if not. */
 export function moveLaunch(launch: LatLon, gesture: string | null = null): boolean {
-  return movePoint('launch point', launch, () => changeSetup({ launch }, gesture))
+  return movePoint(say('common.launchPoint2'), launch, () => changeSetup({ launch }, gesture))
 }
 
 export function moveTarget(target: LatLon, gesture: string | null = null): boolean {

@@ -7,6 +7,7 @@ import type { TerrainGrid } from '../../core/terrain/grid'
 import { setup } from './setup'
 import { requestFor, terrain, terrainWorker } from './terrain'
 import { notice, trackWork } from './work'
+import { say } from '../../core/words/say'
 import { proxy } from 'comlink'
 
 /** The surface model laid over the terrain at hand, if any. */
@@ -79,7 +80,7 @@ export async function openSurfaceModel(sources: readonly TerrainSource[]): Promi
   const grid = terrain.peek()
   if (!grid) return
   notice.value = null
-  const tracked = trackWork('Reading the surface model', () => void terrainWorker.cancel())
+  const tracked = trackWork(say('surface.readingSurfaceModel'), () => void terrainWorker.cancel())
   const request = requestFor(sources)
   const outcome = await terrainWorker.readModel(request, grid, proxy(tracked.report))
   tracked.end()

@@ -5,6 +5,9 @@ import type { BriefWords } from '../../core/brief/words'
 import type { Site } from '../../core/surface/site'
 import { GridLocator } from '../../core/terrain/grid'
 import { errorsAsData, type Outcome } from './outcome'
+import { followLanguage } from './threadLanguage'
+
+followLanguage()
 
 /** A brief's task as it crosses to the worker: locators stay on their side. */
 export interface BriefRequest extends Omit<BriefTask, 'site'> {

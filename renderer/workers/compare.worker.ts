@@ -3,6 +3,9 @@ import type { Plan } from '../../core/plan/plan'
 import { planFigures, type PlanFigures } from '../../core/plan/planFigures'
 import { siteOf } from '../../core/surface/site'
 import type { TerrainGrid } from '../../core/terrain/grid'
+import { followLanguage } from './threadLanguage'
+
+followLanguage()
 
 let ground: { readonly terrain: TerrainGrid; readonly model: Float32Array | null } | null = null
 

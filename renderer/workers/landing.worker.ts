@@ -41,6 +41,9 @@ import type { Site } from '../../core/surface/site'
 import { cellIndex, GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import { cellsOfShapes, shapesOnGrid } from '../../core/terrain/shapes'
 import { errorsAsData, type Outcome } from './outcome'
+import { followLanguage } from './threadLanguage'
+
+followLanguage()
 
 /** An area found, without its cells. */
 export interface FoundArea {

@@ -20,6 +20,9 @@ import type { Surface } from '../../core/surface/surface'
 import { cellIndex, GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import { cellsOfShapes, shapesOnGrid } from '../../core/terrain/shapes'
 import { errorsAsData, type Outcome } from './outcome'
+import { followLanguage } from './threadLanguage'
+
+followLanguage()
 
 /** Where one may stand. */
 export interface StandTask {

@@ -22,6 +22,9 @@ import type { Surface } from '../../core/surface/surface'
 import type { Site } from '../../core/surface/site'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import { errorsAsData, type Outcome } from './outcome'
+import { followLanguage } from './threadLanguage'
+
+followLanguage()
 
 /** A table before its columns are agreed upon. */
 export interface OpenedTable {

@@ -1,3 +1,4 @@
+import { say } from '../../core/words/say'
 import { PilotError } from '../../core/errors'
 
 /** What a worker answers: a value, a sentence for the pilot, or word that it was cancelled. */
@@ -15,6 +16,6 @@ export async function errorsAsData<T>(work: () => Promise<T>): Promise<Outcome<T
     if (error instanceof PilotError) return { kind: 'failed', sentence: error.message }
     console.error(error)
     const message = error instanceof Error ? error.message : String(error)
-    return { kind: 'failed', sentence: `Something went wrong inside Colsight: ${message}` }
+    return { kind: 'failed', sentence: say('common.somethingWentWrongInside', { message }) }
   }
 }

@@ -14,6 +14,9 @@ import type { RouteLine } from '../../core/route/routeLine'
 import type { Site } from '../../core/surface/site'
 import type { Surface } from '../../core/surface/surface'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
+import { followLanguage } from './threadLanguage'
+
+followLanguage()
 
 /** Where the air is looked at from, and with what. */
 export interface AirTask {

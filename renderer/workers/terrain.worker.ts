@@ -17,7 +17,11 @@ import { lacks, TerrainFile, type Assumptions, type Lack } from '../../core/terr
 import type { FileIdentity } from '../../core/terrain/fingerprint'
 import { TerrainSet, type ReadOptions } from '../../core/terrain/terrainSet'
 import { errorsAsData, type Outcome } from './outcome'
+import { say } from '../../core/words/say'
 import { inSharedMemory, sharedFloats } from './sharedMemory'
+import { followLanguage } from './threadLanguage'
+
+followLanguage()
 
 /** What is to be opened, and what the pilot says of it. */
 export interface TerrainRequest {
@@ -193,7 +197,7 @@ function pictureOf({ cols, rows, cellM, westM, northM, crs, ...rest }: TerrainGr
 }
 
 function atHand() {
-  if (!opened) throw new PilotError('The terrain files are no longer at hand; open them again.')
+  if (!opened) throw new PilotError(say('terrainWorker.terrainFilesNoLonger'))
   return opened
 }
 
@@ -281,10 +285,7 @@ async function fetchTable(url: string): Promise<EpsgTable> {
     return (await answer.json()) as EpsgTable
   } catch (cause) {
     table = undefined
-    throw new PilotError(
-      'The table of coordinate systems could not be loaded; check that Colsight is still running and open the file again.',
-      { cause },
-    )
+    throw new PilotError(say('terrainWorker.tableCoordinateSystemsCould'), { cause })
   }
 }
 

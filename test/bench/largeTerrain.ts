@@ -23,7 +23,13 @@ export async function largeTerrain(): Promise<TerrainGrid> {
     for (let col = 0; col < SIDE; col++, i++) heights[i] = demo.heights[source + mirror(col)]
   }
   const size = { cols: SIDE, rows: SIDE, cellM: 30, westM: 500_000, northM: 4_600_000 }
-  return { ...size, crs: UTM_58N, heights, name: 'large', origin: 'mirrored demo' }
+  return {
+    ...size,
+    crs: UTM_58N,
+    heights,
+    name: 'large',
+    origin: { key: 'terrainSet.gridFileCellCell' },
+  }
 }
 
 /** Settings of the sweep that is measured, from the middle of the large terrain. */

@@ -39,7 +39,7 @@ export function madeTerrain(
     crs: UTM_58N,
     heights,
     name: 'made terrain',
-    origin: 'made for a test',
+    origin: { key: 'terrainSet.gridFileCellCell' },
   }
 }
 

@@ -1,13 +1,14 @@
-import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
 import type { MenuItemConstructorOptions } from 'electron'
+import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
 import { describe, expect, test, vi } from 'vitest'
 import { FolderStore } from '../../electron/node/folderStore'
-import { startApplication, type Electron } from '../../electron/desktop/application'
+import { startApplication } from '../../electron/desktop/application'
 import { CHANNELS } from '../../electron/desktop/channels'
 import { Documents } from '../../electron/desktop/documents'
 import { answerProtocol, parseRange } from '../../electron/desktop/protocol'
 import { TerrainShelf } from '../../electron/desktop/terrainShelf'
+import { fakeElectron, OWN, type Seen } from '../support/fakeElectron'
 import { temporaryFolder } from '../support/places'
 import { COMMANDS } from '../../core/host'
 
@@ -19,9 +20,6 @@ writeFileSync(join(outside, 'secret.txt'), 'secret')
 const terrainPath = join(outside, 'dem.tif')
 writeFileSync(terrainPath, '0123456789')
 writeFileSync(join(outside, 'dem.tfw'), '10\n0\n0\n-10\n5\n5\n')
-
-/** A message of the window itself. */
-const OWN = { senderFrame: { parent: null, url: 'colsight://app/index.html' } }
 
 describe('private protocol of the desktop host', () => {
   const shelf = new TerrainShelf(new FolderStore(join(outside, 'shelf-store')))
@@ -85,116 +83,6 @@ describe('private protocol of the desktop host', () => {
     expect(parseRange(header, 10)).toEqual(expected)
   })
 })
-
-/** A fake of the few Electron calls that the desktop host makes. */
-function fakeElectron(chosen: string[]) {
-  const seen = {
-    schemes: [] as string[],
-    handlers: new Map<string, (event: unknown, ...given: unknown[]) => unknown>(),
-    suggested: '',
-    appEvents: new Map<string, (...given: never[]) => void>(),
-    contentsEvents: new Map<string, (event: { url: string; preventDefault(): void }) => void>(),
-    windowOpen: (details: { url: string }): unknown => details,
-    permission: null as
-      ((contents: unknown, name: string, answer: (granted: boolean) => void) => void) | null,
-    loaded: '',
-    options: null as Record<string, unknown> | null,
-    windows: [] as { options: Record<string, unknown>; isDestroyed: boolean }[],
-    isLoadFailing: false,
-    sent: [] as [string, unknown][],
-    windowEvents: new Map<string, () => void>(),
-    focused: 0,
-    zoom: 1,
-    isMaximized: false,
-    recent: [] as string[],
-    isFirst: true,
-    menu: [] as MenuItemConstructorOptions[],
-    protocol: null as ((request: Request) => Promise<Response>) | null,
-    documentUrl: '',
-    isReady: false,
-    schemesBeforeReady: false,
-    quits: 0,
-    /** Index of the button that is pressed. */
-    messageAnswer: 1,
-  }
-  class FakeWindow {
-    readonly webContents = {
-      on: (name: string, listener: never) => seen.contentsEvents.set(name, listener),
-      setWindowOpenHandler: (handler: never) => (seen.windowOpen = handler),
-      send: (channel: string, request: unknown) => seen.sent.push([channel, request]),
-      setZoomFactor: (zoom: number) => (seen.zoom = zoom),
-      getZoomFactor: () => seen.zoom,
-      printToPDF: async (options: object) =>
-        Buffer.from(JSON.stringify({ ...options, of: this.page })),
-    }
-    private page = ''
-    constructor(readonly options: Record<string, unknown>) {
-      seen.options ??= options
-      seen.windows.push(this)
-    }
-    isDestroyed = false
-    destroy = () => void (this.isDestroyed = true)
-    once = (name: string, listener: () => void) => seen.windowEvents.set(name, listener)
-    on = (name: string, listener: () => void) => seen.windowEvents.set(name, listener)
-    show = vi.fn()
-    focus = () => seen.focused++
-    maximize = () => (seen.isMaximized = true)
-    isMaximized = () => seen.isMaximized
-    getNormalBounds = () => ({ x: 40, y: 50, width: 1000, height: 700 })
-    loadURL = async (url: string) => {
-      seen.loaded ||= url
-      if (this === seen.windows[0]) return
-      if (seen.isLoadFailing) throw new Error('no window')
-      // As Electron would, over the private protocol.
-      this.page = await (await seen.protocol!(new Request(url))).text()
-      seen.documentUrl = url
-    }
-  }
-  const electron = {
-    app: {
-      whenReady: async () => void (seen.isReady = true),
-      on: (name: string, listener: () => void) => seen.appEvents.set(name, listener),
-      quit: () => seen.quits++,
-      requestSingleInstanceLock: () => seen.isFirst,
-      addRecentDocument: (path: string) => seen.recent.push(path),
-    },
-    BrowserWindow: FakeWindow,
-    Menu: {
-      buildFromTemplate: (template: MenuItemConstructorOptions[]) => template,
-      setApplicationMenu: (menu: never) => (seen.menu = menu),
-    },
-    screen: { getAllDisplays: () => [{ workArea: { x: 0, y: 0, width: 1920, height: 1080 } }] },
-    dialog: {
-      showOpenDialog: async () => ({ canceled: chosen.length === 0, filePaths: chosen }),
-      showSaveDialog: async ({ defaultPath }: { defaultPath: string }) => {
-        seen.suggested = defaultPath
-        return { canceled: chosen.length === 0, filePath: chosen[0] }
-      },
-      showMessageBoxSync: () => seen.messageAnswer,
-    },
-    ipcMain: {
-      handle: (channel: string, handler: (event: unknown, ...given: unknown[]) => unknown) =>
-        seen.handlers.set(channel, handler),
-    },
-    protocol: {
-      registerSchemesAsPrivileged: (schemes: { scheme: string }[]) => {
-        seen.schemes = schemes.map(({ scheme }) => scheme)
-        seen.schemesBeforeReady = !seen.isReady
-      },
-      handle: (_scheme: string, handler: (request: Request) => Promise<Response>) =>
-        (seen.protocol = handler),
-    },
-    session: {
-      defaultSession: {
-        setPermissionRequestHandler: (handler: never) => (seen.permission = handler),
-        setPermissionCheckHandler: vi.fn(),
-      },
-    },
-  }
-  return { electron: electron as unknown as Electron, seen }
-}
-
-type Seen = ReturnType<typeof fakeElectron>['seen']
 
 describe('desktop host', () => {
   const start = async (
@@ -393,6 +281,19 @@ describe('desktop host', () => {
     for (const role of ['toggleDevTools', 'reload', 'forceReload']) {
       expect(roles).not.toContain(role)
     }
+  })
+
+  test('the menu speaks the language of the system, and the one chosen in the window', async () => {
+    const seen = await start([], { prepare: (its) => (its.languages = ['fr-CH', 'de-CH']) })
+    expect(seen.menu[0].label).toBe('&Datei')
+    const write = (text: string) =>
+      seen.handlers.get(CHANNELS.storeWrite)!(OWN, 'preferences', text)
+    await write(JSON.stringify({ language: 'en' }))
+    expect(seen.menu[0].label).toBe('&File')
+    await write('no JSON')
+    expect(seen.menu[0].label).toBe('&Datei')
+    await write(JSON.stringify({ language: 'xx' }))
+    expect(seen.menu[0].label).toBe('&Datei')
   })
 
   test('the window comes back where it was, if a screen is still there', async () => {

@@ -3,6 +3,7 @@ import { readFileSync, writeFileSync } from 'node:fs'
 import { basename, join } from 'node:path'
 import { zlibSync } from 'fflate'
 import { describe, expect, test } from 'vitest'
+import { saying } from '../../core/words/say'
 import { TerrainFile } from '../../core/terrain/terrainFile'
 import { TerrainSet } from '../../core/terrain/terrainSet'
 import { cellIndex, GridLocator, groundAt } from '../../core/terrain/grid'
@@ -156,8 +157,8 @@ describe.skipIf(!SAN_GABRIEL_UTM || !SAN_GABRIEL_DEGREES)(
     test('agrees on where the ground is', async () => {
       const metres = await readTerrainFile(SAN_GABRIEL_UTM!)
       const degrees = await readTerrainFile(SAN_GABRIEL_DEGREES!)
-      expect(metres.origin).toMatch(/cell for cell/)
-      expect(degrees.origin).toMatch(/resampled from WGS 84/)
+      expect(saying(metres.origin)).toMatch(/cell for cell/)
+      expect(saying(degrees.origin)).toMatch(/resampled from WGS 84/)
       expect(degrees.crs.epsg).toBe(32611)
       const [a, b] = [new GridLocator(metres), new GridLocator(degrees)]
       const random = seededRandom(3)
@@ -393,7 +394,7 @@ describe('what a terrain file is refused for', () => {
     // One that only looks like it is not, and the site gets a grid of its own.
     const shifted = projection.replace('"False_Northing",0.0', '"False_Northing",1000.0')
     const placedBeside = await readBytes(bare, { tfw: worldFile, prj: shifted })
-    expect(placedBeside.origin).toBe('resampled from WGS 1984 UTM Zone 58N')
+    expect(saying(placedBeside.origin)).toBe('resampled from WGS 1984 UTM Zone 58N')
     const { latDeg, lonDeg } = new GridLocator(own).toLatLon({ col: 1.5, row: 1.5 + 1000 / 30 })
     const centre = { latDeg, lonDeg }
     expect(groundAt(placedBeside, new GridLocator(placedBeside).toGrid(centre))).toBe(100)

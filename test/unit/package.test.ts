@@ -36,7 +36,7 @@ describe('packages', () => {
     const imports = ['main.js', 'preload.cjs'].flatMap((name) =>
       [
         ...read(`dist/desktop/${name}`).matchAll(
-          /(?:\bfrom|\brequire\(|\bimport\()\s*["']([^"']+)["']/g,
+          /(?:\bfrom|\brequire\(|\bimport\()\s*["']([\w@./:-]+)["']/g,
         ),
       ].map(([, source]) => source),
     )

@@ -109,7 +109,7 @@ test('positions are typed, pasted and copied in every style, and places found by
   const target = page.getByLabel('Target as text')
   await page.getByLabel('Style of positions').first().selectOption('mgrs')
   await expect(target).toHaveValue(/^58T FL (09999|10000) (61999|62000)$/)
-  await page.getByRole('button', { name: 'Copy target' }).click()
+  await page.getByRole('button', { name: 'Target: copy' }).click()
   expect(await page.evaluate(() => navigator.clipboard.readText())).toMatch(/^58T FL /)
   const launch = page.getByLabel('Launch point as text')
   await launch.fill('41°12\'15"N 166°19\'20"E')

@@ -44,6 +44,7 @@ test('the whole job once: steps tick themselves, show where, and stay put away',
   await page.reload()
   await colsight.shaded()
   await expect(steps).toHaveCount(0)
+  await colsight.toggle('This program')
   await page.getByRole('button', { name: 'First steps, once more' }).click()
   await expect(steps).toContainText('of 8')
 })

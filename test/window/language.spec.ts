@@ -1,0 +1,168 @@
+import type { Page } from 'playwright/test'
+import { writePlan } from '../../core/plan/planFile'
+import { siteOf } from '../../core/surface/site'
+import { readTerrainFile } from '../../electron/node/terrainFile'
+import de from '../../core/words/texts/de.json' with { type: 'json' }
+import en from '../../core/words/texts/en.json' with { type: 'json' }
+import { logCsv, plannedFlight, recorded } from '../support/madeLog'
+import { DEMO_TERRAIN } from '../support/places'
+import { flownPlan } from '../support/plans'
+import { expect, test } from './window'
+
+type Key = keyof typeof en
+
+const terrain = await readTerrainFile(DEMO_TERRAIN)
+const plan = flownPlan(terrain)
+const bytes = (text: string) => new TextEncoder().encode(text)
+
+/** Words that stand in no German text. */
+const ENGLISH =
+  /\b(the|of|and|with|from|above|below|are|not|for|by|to|no|or|its|has|takes?|each)\b/i
+/** A source keeps its title. */
+const JOURNAL = 'Photogrammetric Engineering and Remote Sensing'
+/** Texts that are the same in both, or that stand for a name. */
+const SAME = new Set(
+  (Object.keys(en) as Key[]).filter((key) => en[key] === de[key]).map((key) => en[key]),
+)
+const ENGLISH_ONLY = new Set(
+  (Object.keys(en) as Key[])
+    .filter((key) => en[key] !== de[key] && !en[key].includes('{'))
+    .map((key) => en[key].trim())
+    .filter((text) => !Object.values(de).includes(text)),
+)
+
+/** All that can be read or heard, once each: texts, and what labels and titles say. */
+async function texts(page: Page): Promise<string[]> {
+  const found = await page.evaluate(() => {
+    const texts: string[] = []
+    const walker = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT)
+    while (walker.nextNode()) {
+      const parent = walker.currentNode.parentElement
+      if (!parent?.closest('script, style, pre')) texts.push(walker.currentNode.textContent ?? '')
+    }
+    for (const element of document.body.querySelectorAll('*')) {
+      for (const name of ['title', 'aria-label', 'placeholder', 'alt']) {
+        texts.push(element.getAttribute(name) ?? '')
+      }
+    }
+    return texts
+  })
+  return [...new Set(found.map((text) => text.replace(/\s+/g, ' ').trim()))]
+}
+
+async function leftovers(page: Page): Promise<string[]> {
+  return (await texts(page)).filter(
+    (text) =>
+      !SAME.has(text) && (ENGLISH.test(text.replace(JOURNAL, '')) || ENGLISH_ONLY.has(text)),
+  )
+}
+
+test('in German nothing is left in English, and numbers are written as there', async ({
+  colsight,
+}) => {
+  const { page } = colsight
+  const button = (key: Key) => page.getByRole('button', { name: de[key], exact: true })
+  await page.locator('.section > summary', { hasText: en['program.thisProgram'] }).click()
+  await page.getByLabel(en['program.language']).selectOption('de')
+  await expect(page.locator('html')).toHaveAttribute('lang', 'de')
+  expect.soft(await leftovers(page)).toEqual([])
+  await expect(page.locator('.legend-share').first()).toContainText(/\d,\d %/)
+  // Names in files are the pilot's own: here they are those of the test.
+  await colsight.drop(['flown.geojson', bytes(writePlan({ plan, terrain: null }))])
+  await expect(page.locator('.legs tbody tr').first()).toBeVisible()
+  await page.locator('.side').evaluate((side) => {
+    for (const details of side.querySelectorAll('details')) details.open = true
+  })
+  await button('landing.findLandingAreas').click()
+  await button('cols.colsView').click()
+  await button('valleys.showValleys').click()
+  await button('spots.findLaunchSpots').click()
+  await expect(page.locator('.found-areas tbody tr').first()).toBeVisible()
+  await expect(page.locator('.found-areas').first()).not.toContainText('…')
+  await page.locator('.found-areas tbody th button').nth(1).click()
+  await expect(page.locator('.heat-legend')).toBeVisible({ timeout: 60_000 })
+  await expect(page.locator('.heat-legend')).toBeVisible()
+  expect.soft(await leftovers(page)).toEqual([])
+  for (const tab of await page.locator('.figures-tabs button').all()) {
+    await tab.click()
+    expect.soft(await leftovers(page)).toEqual([])
+  }
+  await colsight.clickMap([0.55, 0.3])
+  await button('bottom.target').click()
+  for (const tab of await page.locator('.figures-tabs button').all()) {
+    await tab.click()
+    expect.soft(await leftovers(page)).toEqual([])
+  }
+  for (const layer of ['coverage.sight', 'coverage.fresnel', 'common.signal'] as const) {
+    await button(layer).click()
+    expect.soft(await leftovers(page)).toEqual([])
+  }
+  // A number is typed as it is shown, and refused in words.
+  const field = page.getByLabel(de['radio.kFactor'])
+  await expect(field).toHaveValue('1,333')
+  await field.fill('1,5')
+  await page.keyboard.press('Enter')
+  await expect(field).toHaveValue('1,5')
+  await field.fill('viel')
+  await page.keyboard.press('Enter')
+  expect.soft(await leftovers(page)).toEqual([])
+  await page.keyboard.press('Escape')
+  // Help opens where the keyboard is.
+  await field.press('F1')
+  await expect(page.getByRole('heading', { name: de['radio.radioPath'] }).last()).toBeFocused()
+  expect.soft(await leftovers(page)).toEqual([])
+  await page.keyboard.press('Escape')
+})
+
+test('sheets, workers and the field brief speak the language chosen, also after a reload', async ({
+  colsight,
+}) => {
+  const { page } = colsight
+  const button = (key: Key) => page.getByRole('button', { name: de[key], exact: true })
+  await page.locator('.section > summary', { hasText: en['program.thisProgram'] }).click()
+  await page.getByLabel(en['program.language']).selectOption('de')
+  await page.waitForTimeout(800)
+  await page.reload()
+  await colsight.shaded()
+  await expect(page.locator('html')).toHaveAttribute('lang', 'de')
+  await colsight.drop(['flown.geojson', bytes(writePlan({ plan, terrain: null }))])
+  await expect(page.locator('.legs tbody tr').first()).toBeVisible()
+  // A refusal that a worker made.
+  await colsight.drop(['broken.csv', bytes('a,b\n1,2\n')])
+  await expect(page.getByRole('alert').first()).toContainText('Spalten')
+  expect.soft(await leftovers(page)).toEqual([])
+  const flight = recorded(plannedFlight(siteOf(terrain, plan, null), plan, 1), {
+    excessDb: 5,
+    noiseDb: 2,
+    currentFactor: 1.1,
+    currentNoise: 0.05,
+    seed: 5,
+  })
+  await colsight.drop(['flight.csv', bytes(logCsv(flight))])
+  await expect(page.locator('.log-flights')).toContainText('mAh')
+  expect.soft(await leftovers(page)).toEqual([])
+  await button('log.comparePlan').click()
+  await expect(page.locator('.figures')).toContainText(de['flown.levels'])
+  for (const tab of await page.locator('.figures-tabs button').all()) {
+    await tab.click()
+    expect.soft(await leftovers(page)).toEqual([])
+  }
+  await page.locator('.side').evaluate((side) => {
+    for (const details of side.querySelectorAll('details')) details.open = true
+  })
+  await button('brief.makeBrief').click()
+  const brief = page.frameLocator('.brief-view iframe')
+  await expect(brief.locator('html')).toHaveAttribute('lang', 'de')
+  const words = await brief.locator('body').innerText()
+  const lines = words.split('\n').map((line) => line.trim())
+  // The checklist is the pilot's own text, as the plan brought it.
+  const own = new Set(plan.brief.checklist)
+  expect(lines.filter((line) => ENGLISH.test(line) && !own.has(line))).toEqual([])
+  expect(lines.filter((line) => ENGLISH_ONLY.has(line))).toEqual([])
+  await page.keyboard.press('Escape')
+  await button('program.about').click()
+  await expect(page.locator('.licence').first()).toBeVisible()
+  await page.locator('.licence summary', { hasText: 'leaflet' }).click()
+  await expect(page.locator('.licence[open] pre')).toContainText('Redistribution')
+  await page.keyboard.press('Escape')
+})
