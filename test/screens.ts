@@ -281,6 +281,10 @@ for (const title of ['Landing areas', 'Safe valleys', 'Launch spots']) {
 }
 await press('Find landing areas')
 await page.waitForTimeout(3000)
+await page.locator('.section > summary', { hasText: 'Ridge crossings' }).click()
+await press('Cols in view')
+await page.getByLabel('Weight: Cols').fill('1')
+await page.keyboard.press('Enter')
 await press('Show valleys')
 await page.waitForTimeout(2500)
 await seen('landing-valleys')

@@ -1,4 +1,10 @@
-import { HORIZON_MIDDLE, HORIZON_RIM, HORIZON_SIZE, layoutHorizon } from '../chart/horizonLayout'
+import {
+  COMPASS,
+  HORIZON_MIDDLE,
+  HORIZON_RIM,
+  HORIZON_SIZE,
+  layoutHorizon,
+} from '../chart/horizonLayout'
 import { say } from '../words/say'
 import type { Horizon } from '../coverage/horizon'
 
@@ -27,11 +33,11 @@ export function HorizonDrawing({
           </text>
         </g>
       ))}
-      {['N', 'E', 'S', 'W'].map((name, i) => {
+      {COMPASS.map((name, i) => {
         const [x, y] = at(90 * i, HORIZON_RIM + 13)
         return (
           <text key={name} class="compass" x={x} y={y} dy="0.35em" text-anchor="middle">
-            {name}
+            {say(name)}
           </text>
         )
       })}

@@ -146,7 +146,7 @@ export function Corridor({ brief: { plan }, words, found }: PartProps & { found:
         <ul class="conflicts">
           {conflicts.map((conflict, i) => (
             <li key={i}>
-              <b>{CONFLICT_NAMES[conflict.kind]}</b>{' '}
+              <b>{say(CONFLICT_NAMES[conflict.kind])}</b>{' '}
               {say('routeSections.leg', {
                 conflict: conflictWords(conflict, plan.limits.floorKind, units),
                 fromM: formatDistance(conflict.fromM, units),

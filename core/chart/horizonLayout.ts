@@ -1,5 +1,8 @@
 import type { Horizon } from '../coverage/horizon'
 
+/** Names of the four directions, clockwise from north. */
+export const COMPASS = ['compass.north', 'compass.east', 'compass.south', 'compass.west'] as const
+
 /** Edge of the chart, its middle, and the circle that is the level. */
 export const HORIZON_SIZE = 288
 export const HORIZON_MIDDLE = HORIZON_SIZE / 2

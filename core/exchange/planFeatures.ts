@@ -10,12 +10,12 @@ import { readCsv } from './csv'
 import type { FeatureFile, MapFeature, Spot } from './features'
 import { readGeoJson } from './geojsonFeatures'
 import { readGpx } from './gpx'
-import { say } from '../words/say'
+import { say, type TextKey } from '../words/say'
 import { readKml } from './kml'
 
-const KEPT_NAMES: Readonly<Record<KeptKind, string>> = {
-  col: 'Col',
-  'other launch point': 'Other launch point',
+const KEPT_NAMES: Readonly<Record<KeptKind, TextKey>> = {
+  col: 'common.col',
+  'other launch point': 'planFeatures.otherLaunchPoint',
 }
 
 /**
@@ -47,7 +47,7 @@ export function planFeatures(plan: Plan, terrain: TerrainGrid): MapFeature[] {
     ),
     ...(landing.roadHead ? [point(say('common.roadHead'), '', landing.roadHead)] : []),
     ...landing.accepted.map((area) => point(area.name, area.note, area.at)),
-    ...plan.places.map((place) => point(place.name, KEPT_NAMES[place.kind], place)),
+    ...plan.places.map((place) => point(place.name, say(KEPT_NAMES[place.kind]), place)),
     ...(route.waypoints.length > 0 ? [routeFeature(plan, terrain, locator)] : []),
     ...landing.accepted.map(({ name, note, outline }): MapFeature => {
       const corners = outline.coordinates[0].slice(0, -1)

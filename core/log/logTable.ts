@@ -350,7 +350,7 @@ function checkSignal(
   const head = heads[columns.signal]
   const says = say('logTable.columnRuns', { head, low, high })
   if (signalUnit === 'dbm' && low >= 0 && high > 10) {
-    const meant = high <= 100 ? 'percent' : say('common.dbmWithoutMinus')
+    const meant = high <= 100 ? say('log.percent') : say('common.dbmWithoutMinus')
     throw new PilotError(say('logTable.notDbmSaySo', { says, meant }))
   }
   if (signalUnit === 'percent' && (low < 0 || high > 100)) {

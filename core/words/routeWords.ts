@@ -32,7 +32,7 @@ export function conflictWords(
   if (kind === 'no-landing') return say('route.thosePlanChargeWind')
   if (kind === 'weak-signal')
     return say('route.dbShortWantedMargin', { worst: formatNumber(worst, 1) })
-  if (worst === Infinity) return say('route.noHeightHas', { floorwants: FLOOR_WANTS[floorKind] })
+  if (worst === Infinity) return say('route.noHeightHas', { floor: say(FLOOR_WANTS[floorKind]) })
   const metres = formatHeight(worst, units, worst < 10 ? 1 : 0)
   return kind === 'no-height'
     ? say('route.floorOverCeiling', { metres })
@@ -94,5 +94,10 @@ const CHEMISTRY_NAMES: Readonly<Record<Chemistry, TextKey>> = {
 
 /** A pack by what it is, whatever it is called. */
 export function batteryWords({ cells, capacityMah, chemistry, temperatureC }: Battery): string {
-  return `${cells} ${cells === 1 ? 'cell' : 'cells'} ${CHEMISTRY_NAMES[chemistry]}, ${formatMah(capacityMah)}, ${formatNumber(temperatureC, 0)} °C`
+  return say('route.battery', {
+    cells,
+    chemistry: say(CHEMISTRY_NAMES[chemistry]),
+    capacity: formatMah(capacityMah),
+    temperatureC: formatNumber(temperatureC, 0),
+  })
 }

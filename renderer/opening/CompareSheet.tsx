@@ -142,7 +142,7 @@ const ROWS: readonly Row[] = [
     label: 'common.wind',
     words: ({ plan: { wind } }, _, units) =>
       wind.speedMs === 0
-        ? 'calm'
+        ? say('common.calm')
         : say('common.from', {
             speedMs: formatSpeed(wind.speedMs, units),
             fromDeg: formatNumber(wind.fromDeg, 0),

@@ -1,9 +1,10 @@
+import { PACKINGS } from '../../core/terrain/unpack'
 import { likelyKind } from '../../core/coverage/uncertainty'
 import type { FileReport, Oddity } from '../../core/terrain/inspect'
 import { preferences } from '../state/preferences'
 import { formatHeight, formatNumber, formatShare } from '../../core/words/units'
 import { assume, isReading, type Opening } from '../state/opening'
-import { say } from '../../core/words/say'
+import { say, type TextKey } from '../../core/words/say'
 import { shiftWords } from '../../core/geodesy/crs'
 
 /** The files of the sheet, each with what it is. */
@@ -46,11 +47,14 @@ function Facts({ report }: { report: FileReport }) {
   const { facts, crs, corners, direction, stepUnit, step, cellM } = report
   const lats = corners.map(({ latDeg }) => latDeg)
   const lons = corners.map(({ lonDeg }) => lonDeg)
-  const range = (values: number[], positive: string, negative: string) =>
-    [Math.min(...values), Math.max(...values)]
+  const range = (values: number[], positive: TextKey, negative: TextKey) => {
+    const [lowestM, highestM] = [Math.min(...values), Math.max(...values)]
       .map((value) => (value > 180 ? value - 360 : value < -180 ? value + 360 : value))
-      .map((value) => `${Math.abs(value).toFixed(4)}° ${value < 0 ? negative : positive}`)
-      .join(' to ')
+      .map(
+        (value) => `${formatNumber(Math.abs(value), 4)}° ${say(value < 0 ? negative : positive)}`,
+      )
+    return say('common.to', { lowestM, highestM })
+  }
   const likely = likelyKind(Math.sqrt(cellM[0] * cellM[1]))
   return (
     <dl class="facts">
@@ -68,11 +72,12 @@ function Facts({ report }: { report: FileReport }) {
               cellM: edges(cellM),
             })
           : edges(cellM)}
-        {direction !== 'north up' && `, ${direction}`}
+        {direction !== 'north up' && `, ${say(DIRECTIONS[direction])}`}
       </dd>
       <dt>{say('fileList.extent')}</dt>
       <dd>
-        {range(lats, 'N', 'S')}, {range(lons, 'E', 'W')}
+        {range(lats, 'compass.north', 'compass.south')},{' '}
+        {range(lons, 'compass.east', 'compass.west')}
       </dd>
       <dt>{say('common.heights')}</dt>
       <dd>
@@ -97,7 +102,8 @@ function Facts({ report }: { report: FileReport }) {
       </dd>
       <dt>{say('fileList.file')}</dt>
       <dd>
-        {size(facts.sizeBytes)}, {facts.valueType}, {facts.packing}
+        {size(facts.sizeBytes)}, {facts.valueType},{' '}
+        {facts.packing === PACKINGS[1] ? say('fileList.notPacked') : facts.packing}
         {facts.overviews > 0 && say('fileList.coarserCopies', { overviews: facts.overviews })}
         {facts.bands > 1 && say('fileList.firstBandsRead', { bands: facts.bands })}
       </dd>
@@ -145,6 +151,12 @@ export function Oddities({
   )
 }
 
+/** How a file lies that is not north up. */
+const DIRECTIONS: Readonly<Record<Exclude<FileReport['direction'], 'north up'>, TextKey>> = {
+  'south up': 'fileList.southUp',
+  mirrored: 'fileList.mirrored',
+  rotated: 'fileList.rotated',
+}
 const UNIT_NAMES = [
   ['common.metres', 1],
   ['common.feet', 0.3048],
@@ -157,7 +169,7 @@ export const HEIGHT_UNITS = UNIT_NAMES
 
 function unitName(metres: number): string {
   const known = UNIT_NAMES.find(([, unit]) => Math.abs(unit / metres - 1) < SAME)
-  return known ? known[0] : say('fileList.unitsM', { metres })
+  return known ? say(known[0]) : say('fileList.unitsM', { metres })
 }
 
 function edges([a, b]: readonly [number, number]): string {

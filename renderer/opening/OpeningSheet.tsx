@@ -146,7 +146,7 @@ function HeightUnit() {
         <option value="">{say('opening.metresIfSystemMetric')}</option>
         {HEIGHT_UNITS.map(([name, metres]) => (
           <option key={name} value={metres}>
-            {name}
+            {say(name)}
           </option>
         ))}
       </select>

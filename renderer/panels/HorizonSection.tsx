@@ -1,4 +1,5 @@
 import {
+  COMPASS,
   HORIZON_MIDDLE,
   HORIZON_RIM,
   HORIZON_SIZE,
@@ -93,7 +94,7 @@ function HorizonChart({ horizon, units }: { horizon: Horizon; units: Units }) {
           const [x, y] = at(azimuthDeg, HORIZON_RIM + 13)
           return (
             <text key={azimuthDeg} class="horizon-name" x={x} y={y} dy="0.35em">
-              {'NESW'[i]}
+              {say(COMPASS[i])}
             </text>
           )
         })}

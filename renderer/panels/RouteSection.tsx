@@ -51,7 +51,7 @@ export function RouteSection() {
   const { units } = preferences.value
   const last = its ? its.distanceM[its.distanceM.length - 1] : 0
   const count = route.waypoints.length
-  const points = `${count} ${count === 1 ? 'waypoint' : 'waypoints'}`
+  const points = say('route.count', { count })
   const summary =
     count === 0
       ? say('route.noneYet')

@@ -338,7 +338,7 @@ function ChosenSpot() {
 
 function batteryWords(leftShare: number | null): string {
   if (leftShare === null || Number.isNaN(leftShare)) return '–'
-  return leftShare < 0 ? 'empty' : formatShare(leftShare)
+  return leftShare < 0 ? say('common.empty') : formatShare(leftShare)
 }
 
 /** Launch points side by side. */

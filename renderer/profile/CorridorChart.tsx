@@ -109,7 +109,7 @@ function LineNames({ x, y, isShort }: { x: number; y: number; isShort: boolean }
         {say('corridorChart.ceiling')}
       </tspan>
       <tspan class="name-floor" dx="9">
-        {say('corridorChart.floor', { floorwords: FLOOR_WORDS[floorKind] })}
+        {say('corridorChart.floor', { floor: say(FLOOR_WORDS[floorKind]) })}
       </tspan>
       {others.map((kind) => (
         <tspan key={kind} class="name-other" dx="9">

@@ -125,7 +125,7 @@ function Drawing(props: DrawingProps) {
 }
 
 function wordsOf(value: number, unit: string): string {
-  return Number.isNaN(value) ? 'nothing' : `${formatNumber(value, 0)} ${unit}`
+  return Number.isNaN(value) ? say('common.none') : `${formatNumber(value, 0)} ${unit}`
 }
 
 /** Stretches of pixels with one kind of way; those without an answer are left out. */

@@ -53,7 +53,7 @@ export async function chooseOtherPlan(): Promise<void> {
 /** Puts the plan as it is now beside itself, to be changed on. */
 export function keepForComparison(): void {
   add({
-    name: say('comparePlans.before', { name: plainName(saved.peek()?.name ?? 'plan') }),
+    name: say('comparePlans.before', { name: plainName(saved.peek()?.name ?? say('common.plan')) }),
     plan: setup.peek(),
   })
 }
@@ -64,7 +64,7 @@ export function dropOther(index: number): void {
 
 /** The plan at hand and the others, in the order of the columns. */
 const compared = computed((): readonly OtherPlan[] => [
-  { name: plainName(saved.value?.name ?? 'plan'), plan: setup.value },
+  { name: plainName(saved.value?.name ?? say('common.plan')), plan: setup.value },
   ...otherPlans.value,
 ])
 

@@ -319,7 +319,7 @@ function takeIn(
   const { at, outline, sizeM2, runM, runDeg } = area
   const taken = new Set(accepted.map(({ name }) => name))
   let number = accepted.length + 1
-  while (taken.has(`Landing ${number}`)) number++
+  while (taken.has(say('landing.landing', { number }))) number++
   const isFree = words.name && !taken.has(words.name)
   const name = isFree ? words.name! : say('landing.landing', { number })
   const fresh = { at, outline, sizeM2, runM, runDeg, name, note: words.note ?? '' }
