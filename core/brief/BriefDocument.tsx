@@ -7,6 +7,7 @@ import { styleOf } from './briefStyle'
 import type { FieldBrief } from './fieldBrief'
 import { language } from '../words/language'
 import { say } from '../words/say'
+import { spokenName } from '../words/typicalNames'
 import { Section, type PartProps } from './parts'
 
 /** A field brief as a whole document that needs nothing beside it: for paper and for the phone. */
@@ -70,7 +71,7 @@ function Checks({ brief: { plan } }: { brief: FieldBrief }) {
       {checklist.length > 0 && (
         <Section title={say('briefDocument.beforeFlight')} class="checks">
           <ul>
-            {checklist.map((item, i) => (
+            {checklist.map(spokenName).map((item, i) => (
               <li key={i}>
                 <label>
                   <input type="checkbox" /> <span>{item}</span>

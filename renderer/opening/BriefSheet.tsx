@@ -8,6 +8,7 @@ import { preferences } from '../state/preferences'
 import { changeSetup, setup } from '../state/setup'
 import { notice } from '../state/work'
 import { say, type TextKey } from '../../core/words/say'
+import { spokenName } from '../../core/words/typicalNames'
 import { ModalSheet } from './ModalSheet'
 
 const PAPER_NAMES: Readonly<Record<Paper, TextKey>> = { a4: 'brief.a4', letter: 'brief.letter' }
@@ -119,7 +120,7 @@ function Additions() {
         <textarea
           id="brief-checklist"
           rows={14}
-          value={brief.checklist.join('\n')}
+          value={brief.checklist.map(spokenName).join('\n')}
           onChange={({ currentTarget }) => change({ checklist: itemsOf(currentTarget.value) })}
         />
         {!isUsual && (
