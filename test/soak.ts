@@ -19,6 +19,7 @@ const MOST_FRAME_MS = 200
 const MOST_GROWTH = 1.2
 /** Memory is compared from here on: caches have filled by then. */
 const WARM_SHARE = 0.15
+const MEMORY_LOOKS = 20
 
 let state = seed
 const random = () => (state = (state * 48_271) % 2_147_483_647) / 2_147_483_647
@@ -39,6 +40,8 @@ const browser = await chromium.launch({
   args: ['--no-sandbox', '--js-flags=--expose-gc', '--enable-precise-memory-info'],
 })
 const page = await browser.newPage({ viewport: { width: 1440, height: 900 } })
+// What is covered now is tried again another time.
+page.setDefaultTimeout(2500)
 const problems: string[] = []
 page.on('pageerror', (error) => problems.push(error.message))
 page.on('console', (message) => {
@@ -118,7 +121,7 @@ const ACTIONS: Readonly<Record<string, (its: Page) => Promise<unknown>>> = {
       .first()
       .fill(String(10 + Math.floor(random() * 200))),
   layer: (its) =>
-    its.getByRole('button', { name: pick(['Shading', 'Sight from', 'Fresnel from', 'Signal']), exact: true }).click({ timeout: 2000 }), // prettier-ignore
+    its.getByRole('button', { name: pick(['At height', 'Sight from', 'Fresnel from', 'Signal']), exact: true }).click({ timeout: 2000 }), // prettier-ignore
   section: (its) =>
     its
       .locator('.section > summary')
@@ -134,12 +137,17 @@ const ACTIONS: Readonly<Record<string, (its: Page) => Promise<unknown>>> = {
         document.querySelector('.window')?.dispatchEvent(drop)
       }, pick(plans)),
     ),
+  help: async (its) => {
+    await its.keyboard.press('F1')
+    await its.keyboard.press('Escape')
+  },
   demo: (its) => opening(() => its.getByRole('button', { name: 'Demo site' }).click()),
 }
 
 const until = Date.now() + minutes * 60_000
-const warmAt = Date.now() + minutes * 60_000 * WARM_SHARE
-let warmMb = NaN
+const begin = Date.now()
+/** Memory at each of the looks. */
+const memoryMb: number[] = []
 let done = 0
 const longest: { ms: number; after: string }[] = []
 while (Date.now() < until) {
@@ -158,16 +166,19 @@ while (Date.now() < until) {
     return worst
   })
   if (ms > MOST_FRAME_MS) longest.push({ ms, after: name })
-  if (Number.isNaN(warmMb) && Date.now() > warmAt) warmMb = await heapMb()
+  const share = (Date.now() - begin) / (minutes * 60_000)
+  if (share * MEMORY_LOOKS >= memoryMb.length + 1) memoryMb.push(await heapMb())
   done++
 }
 const endMb = await heapMb()
+const warmMb = memoryMb[Math.floor(WARM_SHARE * MEMORY_LOOKS)]
 await browser.close()
 await server.close()
 console.log(`${done} actions in ${minutes} min, seed ${seed}`)
 console.log(
   `memory of the page: ${warmMb.toFixed(0)} MB once warm, ${endMb.toFixed(0)} MB at the end`,
 )
+console.log(`  on the way: ${memoryMb.map((mb) => mb.toFixed(0)).join(' ')} MB`)
 console.log(`frames over ${MOST_FRAME_MS} ms: ${longest.length}`)
 for (const { ms, after } of longest.slice(0, 10))
   console.log(`  ${ms.toFixed(0)} ms after ${after}`)

@@ -1,10 +1,9 @@
-import { signal, useSignal } from '@preact/signals'
+import { useSignal } from '@preact/signals'
 import { useEffect } from 'preact/hooks'
 import { say } from '../../core/words/say'
 import { version } from '../../package.json'
+import { aboutIsOpen } from '../state/help'
 import { ModalSheet } from './ModalSheet'
-
-export const aboutIsOpen = signal(false)
 
 /** The licence of something that Colsight is made with; see electron/node/licences.ts. */
 interface Licence {

@@ -102,6 +102,7 @@ export function AircraftSection() {
         <div class="cruise-point" key={i}>
           <NumberField
             label={say('aircraft.airspeed', { i: i + 1 })}
+            help={say('aircraft.airspeedHelp')}
             isLabelHidden
             unit={speed.symbol}
             value={point.airspeedMs / speed.metresPerSecond}
@@ -119,6 +120,7 @@ export function AircraftSection() {
           />
           <NumberField
             label={say('aircraft.currentAirspeed', { i: i + 1 })}
+            help={say('aircraft.currentHelp')}
             isLabelHidden
             unit="A"
             value={point.currentA}

@@ -39,6 +39,7 @@ export function BatterySection() {
       <div class="fields">
         <NumberField
           label={say('battery.cellsSeries')}
+          help={say('battery.cellsHelp')}
           unit=""
           value={battery.cells}
           digits={0}
@@ -49,6 +50,7 @@ export function BatterySection() {
         />
         <NumberField
           label={say('battery.capacity')}
+          help={say('battery.capacityHelp')}
           unit="mAh"
           value={battery.capacityMah}
           digits={0}

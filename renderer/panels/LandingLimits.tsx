@@ -32,6 +32,7 @@ function Ground() {
       <div class="fields">
         <NumberField
           label={say('landingLimits.steepestSlope')}
+          help={say('landingLimits.steepestSlopeHelp')}
           unit="°"
           value={limits.steepestDeg}
           digits={1}
@@ -53,6 +54,7 @@ function Ground() {
         />
         <NumberField
           label={say('landingLimits.smallestSize')}
+          help={say('landingLimits.smallestSizeHelp')}
           unit="m²"
           value={limits.smallestM2}
           digits={0}
@@ -153,6 +155,7 @@ function Walking() {
       <div class="fields spaced">
         <NumberField
           label={say('landingLimits.steepestGroundWalked')}
+          help={say('landingLimits.steepestGroundWalkedHelp')}
           unit="°"
           value={walk.steepestDeg}
           digits={0}

@@ -1,8 +1,7 @@
 import { LANGUAGES, toLanguage } from '../../core/words/language'
 import { say } from '../../core/words/say'
-import { aboutIsOpen } from '../opening/AboutSheet'
 import { beginAgain, firstSteps } from '../state/firstSteps'
-import { helpAt } from '../state/help'
+import { aboutIsOpen, helpAt } from '../state/help'
 import { preferences } from '../state/preferences'
 import { Section } from './Section'
 

@@ -220,6 +220,7 @@ const WaypointRow = memo(({ waypoint, index, isLast, units }: WaypointRowProps) 
       <div class="waypoint-fields">
         <NumberField
           label={say('common.height2', { name })}
+          help={say('route.heightHelp')}
           isLabelHidden
           unit={symbol}
           value={waypoint.heightM / metres}

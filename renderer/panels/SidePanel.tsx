@@ -16,6 +16,7 @@ import { BriefSection } from './BriefSection'
 import { CompareSection } from './CompareSection'
 import { CoverageSection } from './CoverageSection'
 import { DraftOffer } from './DraftOffer'
+import { FieldHelp, readFieldHelp } from './FieldHelp'
 import { FlownSection } from './FlownSection'
 import { FirstSteps } from './FirstSteps'
 import { HandOverSection } from './HandOverSection'
@@ -52,7 +53,12 @@ function titleOf(verb: string, by: 1 | -1, keys: string): string {
 
 export function SidePanel() {
   return (
-    <aside class="side" aria-label={say('common.plan')}>
+    <aside
+      class="side"
+      aria-label={say('common.plan')}
+      onFocusIn={readFieldHelp}
+      onFocusOut={readFieldHelp}
+    >
       <header class="side-head">
         <h1>{say('side.colsight')}</h1>
         <div class="side-tools">
@@ -122,6 +128,7 @@ export function SidePanel() {
       <FlownSection />
       <ProgramSection />
       <p class="caution">{say('side.terrainModelsMissTrees')}</p>
+      <FieldHelp />
     </aside>
   )
 }

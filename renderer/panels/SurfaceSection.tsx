@@ -176,6 +176,7 @@ function ObstacleRow({ obstacle, index }: { obstacle: Obstacle; index: number })
       <span class="obstacle-kind">{say(KIND_NAMES[obstacle.kind])}</span>
       <NumberField
         label={say('common.height2', { name: obstacle.name })}
+        help={say('surface.heightHelp')}
         isLabelHidden
         unit={symbol}
         value={obstacle.heightM / metres}

@@ -45,6 +45,9 @@ export const HELP_TOPICS: readonly HelpTopic[] = [
 /** The title whose help is open, as it is spoken; '' for the beginning, null for none. */
 export const helpAt = signal<string | null>(null)
 
+/** True while the sheet about the program is open. */
+export const aboutIsOpen = signal(false)
+
 /** Opens help where the keyboard is: at the section around the focus, else at its beginning. */
 export function openHelpHere(): void {
   const section = document.activeElement?.closest('.section')

@@ -44,6 +44,7 @@ test('the whole job with the keyboard alone', async ({ colsight }) => {
 
   // Where to stand, and how high to fly.
   await type(page.getByLabel('Latitude', { exact: true }), '41.203')
+  await expect(page.locator('.field-help')).toContainText('North is positive.')
   await colsight.shaded()
   await type(page.getByRole('textbox', { name: 'Above ground', exact: true }), '80')
   // A target in the middle of the map, its path and the budget of its link.

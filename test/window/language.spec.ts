@@ -65,13 +65,18 @@ async function leftovers(page: Page): Promise<string[]> {
   )
 }
 
+/** Chooses German; what is given finds a button by the name of its text. */
+async function inGerman(page: Page) {
+  await page.locator('.section > summary', { hasText: en['program.thisProgram'] }).click()
+  await page.getByLabel(en['program.language']).selectOption('de')
+  return (key: Key) => page.getByRole('button', { name: de[key], exact: true })
+}
+
 test('in German nothing is left in English, and numbers are written as there', async ({
   colsight,
 }) => {
   const { page } = colsight
-  const button = (key: Key) => page.getByRole('button', { name: de[key], exact: true })
-  await page.locator('.section > summary', { hasText: en['program.thisProgram'] }).click()
-  await page.getByLabel(en['program.language']).selectOption('de')
+  const button = await inGerman(page)
   await expect(page.locator('html')).toHaveAttribute('lang', 'de')
   expect.soft(await leftovers(page)).toEqual([])
   await expect(page.locator('.legend-share').first()).toContainText(/\d,\d %/)
@@ -126,9 +131,7 @@ test('sheets, workers and the field brief speak the language chosen, also after 
   colsight,
 }) => {
   const { page } = colsight
-  const button = (key: Key) => page.getByRole('button', { name: de[key], exact: true })
-  await page.locator('.section > summary', { hasText: en['program.thisProgram'] }).click()
-  await page.getByLabel(en['program.language']).selectOption('de')
+  const button = await inGerman(page)
   await page.waitForTimeout(800)
   await page.reload()
   await colsight.shaded()
