@@ -1,4 +1,4 @@
-import { say } from './words/say'
+import { say, type Saying } from './words/say'
 import './words/schemaWords'
 import { plainNumber } from './words/units'
 /**
@@ -16,7 +16,7 @@ export function throwIfCancelled(signal: AbortSignal | undefined): void {
 
 /** Throws a PilotError that says what may be. */
 export function checkWithin(
-  what: string,
+  what: Saying,
   value: number,
   [least, most]: readonly [number, number],
   unit: string,

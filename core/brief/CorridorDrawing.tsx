@@ -56,7 +56,7 @@ export function CorridorDrawing({ plan, found, words }: CorridorDrawingProps) {
           {say('common.amsl', { symbol: HEIGHT_UNIT[words.units].symbol })}
         </text>
         <text x={WIDTH - MARGIN.right} y={HEIGHT - 4} text-anchor="end">
-          {say('common.flown', { distanceSymbol: layout.distanceSymbol })}
+          {say('common.distanceFlown', { distanceSymbol: layout.distanceSymbol })}
         </text>
         <text x={MARGIN.left} y={HEIGHT - 4}>
           {say('corridorDrawing.thickFlownDashesCeiling')}

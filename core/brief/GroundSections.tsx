@@ -84,7 +84,7 @@ function Area({
             runDeg: formatNumber(approachDeg(area.runDeg, plan.wind.fromDeg), 0),
           })}
         {say('groundSections.pictureDownWantedMargin', {
-          landedheightm: formatHeight(LANDED_HEIGHT_M, units),
+          landedHeightM: formatHeight(LANDED_HEIGHT_M, units),
           margin: share(picture.margin),
           fresnel: share(picture.fresnel),
           sight: share(picture.sight),
@@ -122,7 +122,7 @@ export function Places({ brief: { plan, launch }, words }: PartProps) {
               {place.kind === 'col'
                 ? say('groundSections.col')
                 : say('groundSections.placeStand')}: <Spot at={place} words={words} />
-              {say('groundSections.launchPoint2', {
+              {say('groundSections.fromLaunchPoint', {
                 distanceM: formatDistance(distanceM, words.units),
                 bearingDeg: degreesWords(bearingDeg),
               })}

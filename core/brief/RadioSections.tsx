@@ -5,7 +5,8 @@ import { formatDistance, formatHeight, formatNumber, formatSigned } from '../wor
 import { HorizonDrawing } from './HorizonDrawing'
 import type { PlaceBudget } from './fieldBrief'
 import { Section, Spot, type PartProps } from './parts'
-import { say } from '../words/say'
+import { say, type TextKey } from '../words/say'
+import { spokenName } from '../words/typicalNames'
 import { degreesWords, tiltWords, type BriefWords } from './words'
 
 /** Where the ground antennas point, and what stands around them. */
@@ -101,14 +102,14 @@ function linkWords({ name, direction, frequencyMhz, powerDbm, spreadDb }: Link):
     spreadDb === null
       ? ''
       : say('radioSections.levelsFlightScatteredDb', { spreadDb: formatNumber(spreadDb, 1) })
-  return `${direction === 'down' ? say('common.video') : say('common.control')}: ${name}, ${formatNumber(frequencyMhz, 0)} MHz, ${formatNumber(mwFromDbm(powerDbm), 0)} mW.${spread}`
+  return `${direction === 'down' ? say('common.video') : say('common.control')}: ${spokenName(name)}, ${formatNumber(frequencyMhz, 0)} MHz, ${formatNumber(mwFromDbm(powerDbm), 0)} mW.${spread}`
 }
 
 function PlaceBudgetTable({ place, words }: { place: PlaceBudget; words: BriefWords }) {
   const { units } = words
   const { geometry, links } = place
   const labels = links[0].budget.items.map(({ label }) => label)
-  const of = (i: number, label: string) =>
+  const of = (i: number, label: TextKey) =>
     links[i].budget.items.find((item) => item.label === label)?.db ?? 0
   return (
     <table class="budget">
@@ -142,7 +143,7 @@ function PlaceBudgetTable({ place, words }: { place: PlaceBudget; words: BriefWo
           .filter((label) => links.some((_, i) => Math.abs(of(i, label)) >= 0.05))
           .map((label) => (
             <tr key={label}>
-              <th scope="row">{label}</th>
+              <th scope="row">{say(label)}</th>
               {links.map((_, i) => (
                 <td key={i}>{signed(of(i, label))}</td>
               ))}

@@ -106,7 +106,7 @@ function budgetTo(
   aglM: number,
 ): PlaceBudget | null {
   const { radio, foliage, clearingM, launch, antennaHeightM } = plan
-  const from = { ...launch, label: say('common.launchPoint2'), heightM: antennaHeightM }
+  const from = { ...launch, label: say('common.launchPointInText'), heightM: antennaHeightM }
   const to = { ...at, label: title, heightM: aglM }
   try {
     const path = pathProfile(site.terrain, from, to, radio, { ...site.surface, clearingM })

@@ -1,4 +1,6 @@
 import { PilotError } from '../errors'
+import { say } from '../words/say'
+import { plainNumber } from '../words/units'
 import type { LatLon } from '../geodesy/earth'
 import { geodesic } from '../geodesy/geodesic'
 import { wavelengthM } from '../propagation/freeSpace'
@@ -78,14 +80,14 @@ export function prepareSweep(
 ): PreparedSweep {
   checkRadio(radio)
   if (radiusM !== null && !(radiusM > 0)) {
-    throw new PilotError(`The radius is ${radiusM / 1000} km; give one above 0, or none at all.`)
+    throw new PilotError(say('clearHeights.radius', { radiusKm: plainNumber(radiusM / 1000) }))
   }
   if (sector) checkSector(sector)
   if (!(clearingM >= 0)) {
-    throw new PilotError(`The clearing is ${clearingM} m wide; give 0 or more metres.`)
+    throw new PilotError(say('clearHeights.clearing', { clearingM: plainNumber(clearingM) }))
   }
   const locator = new GridLocator(terrain)
-  const end = { ...launch, label: 'launch point', heightM: antennaHeightM }
+  const end = { ...launch, label: say('common.launchPointInText'), heightM: antennaHeightM }
   const resolved = resolveEnd(terrain, locator, end)
   const position = locator.toGrid(launch)
   const groundCellM = locator.groundCellM(position)
@@ -117,12 +119,10 @@ export function aboveGround(heightsM: Float32Array): Float32Array {
 
 function checkSector({ azimuthDeg, widthDeg }: Sector): void {
   if (!Number.isFinite(azimuthDeg)) {
-    throw new PilotError(`The azimuth of the sector is ${azimuthDeg}; give degrees from north.`)
+    throw new PilotError(say('clearHeights.azimuth', { azimuthDeg }))
   }
   if (!(widthDeg > 0 && widthDeg <= 360)) {
-    throw new PilotError(
-      `The sector is ${widthDeg} degrees wide; give a width above 0 and up to 360 degrees.`,
-    )
+    throw new PilotError(say('clearHeights.width', { widthDeg: plainNumber(widthDeg) }))
   }
 }
 

@@ -33,7 +33,10 @@ const WAYS = Float64Array.from({ length: BESIDE_THE_CELL + 1 }, (_, edge) => {
   const way = Math.min(edge, BESIDE_THE_CELL - 1) / BESIDE_THE_CELL
   return way / (1 - way)
 })
-/** Metres that ground rises on a metre at the most, where a way is looked along for the zone. */
+/**
+ * Metres that ground rises on a metre at the most (63 degrees), where a way is looked along for the
+ * zone: own choice, judged by test/reference/diffractionField.test.ts.
+ */
 const STEEPEST_RISE = 2
 const FINE_SAMPLES = FINE_CELLS / SAMPLE_STEP_CELLS
 const TIE = 1e-9

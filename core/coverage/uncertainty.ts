@@ -16,30 +16,36 @@ export interface ModelKind {
 export const MODEL_KINDS: readonly ModelKind[] = [
   {
     id: 'lidar',
-    label: 'uncertainty.laserSurvey1To',
+    label: 'uncertainty.laser',
     errorM: 1,
-    source: 'uncertainty.commonPracticeNoSource',
+    // common practice, no source: 0.2 m on open ground, more on steep and wooded ground
+    source: 'uncertainty.laserSource',
     upToCellM: 3,
   },
   {
     id: 'national',
-    label: 'uncertainty.nationalModel5To',
+    label: 'uncertainty.national',
     errorM: 4,
-    source: 'uncertainty.commonPracticeNoSource2',
+    // common practice, no source: 2 to 5 m where made from air photographs
+    source: 'uncertainty.nationalSource',
     upToCellM: 20,
   },
   {
     id: 'global',
-    label: 'uncertainty.globalModel30M',
+    label: 'uncertainty.global',
     errorM: 9,
-    source: 'uncertainty.rodriguezMorrisAndBelz',
+    // Rodriguez, Morris and Belz, Photogrammetric Engineering and Remote Sensing 72/3 (2006),
+    // radar mission of 2000: 90 % within 5.6 to 9.0 m by continent, its specification 16 m
+    // (from memory)
+    source: 'uncertainty.globalSource',
     upToCellM: 45,
   },
   {
     id: 'coarse',
-    label: 'uncertainty.coarseModel90M',
+    label: 'uncertainty.coarse',
     errorM: 16,
-    source: 'uncertainty.specificationOfTheRadar',
+    // specification of the radar mission of 2000: 16 m at 90 % (doi:10.1038/srep41672)
+    source: 'uncertainty.coarseSource',
     upToCellM: Infinity,
   },
 ]

@@ -112,23 +112,33 @@ export const AIRCRAFT_LIMITS = {
 
 function checkAircraft(aircraft: Aircraft): void {
   const { massKg, hoverCurrentA, cruise, climbEfficiency, climbMs, descentMs } = aircraft
-  checkWithin(say('aircraft.massAircraft'), massKg, AIRCRAFT_LIMITS.massKg, 'kg')
-  checkWithin(say('aircraft.hoverCurrent'), hoverCurrentA, AIRCRAFT_LIMITS.currentA, 'A')
+  checkWithin({ key: 'aircraft.massAircraft' }, massKg, AIRCRAFT_LIMITS.massKg, 'kg')
+  checkWithin({ key: 'aircraft.hoverCurrent' }, hoverCurrentA, AIRCRAFT_LIMITS.currentA, 'A')
   checkWithin(
-    say('aircraft.heightMeasurement'),
+    { key: 'aircraft.heightMeasurement' },
     aircraft.measuredAtM,
     AIRCRAFT_LIMITS.measuredAtM,
     'm',
   )
-  checkWithin(say('aircraft.climbEfficiency'), climbEfficiency, AIRCRAFT_LIMITS.climbEfficiency, '')
-  checkWithin(say('aircraft.speedClimb'), climbMs, AIRCRAFT_LIMITS.verticalMs, 'm/s')
-  checkWithin(say('aircraft.speedDescent'), descentMs, AIRCRAFT_LIMITS.verticalMs, 'm/s')
+  checkWithin(
+    { key: 'aircraft.climbEfficiency' },
+    climbEfficiency,
+    AIRCRAFT_LIMITS.climbEfficiency,
+    '',
+  )
+  checkWithin({ key: 'aircraft.speedClimb' }, climbMs, AIRCRAFT_LIMITS.verticalMs, 'm/s')
+  checkWithin({ key: 'aircraft.speedDescent' }, descentMs, AIRCRAFT_LIMITS.verticalMs, 'm/s')
   if (cruise.length === 0) {
     throw new PilotError(say('aircraft.aircraftNeedsCurrentOne'))
   }
   cruise.forEach(({ airspeedMs, currentA }, i) => {
-    checkWithin('airspeed', airspeedMs, AIRCRAFT_LIMITS.airspeedMs, 'm/s')
-    checkWithin(say('aircraft.currentMS', { airspeedMs }), currentA, AIRCRAFT_LIMITS.currentA, 'A')
+    checkWithin({ key: 'aircraft.airspeedLimit' }, airspeedMs, AIRCRAFT_LIMITS.airspeedMs, 'm/s')
+    checkWithin(
+      { key: 'aircraft.currentMS', values: { airspeedMs } },
+      currentA,
+      AIRCRAFT_LIMITS.currentA,
+      'A',
+    )
     if (i > 0 && airspeedMs <= cruise[i - 1].airspeedMs) {
       throw new PilotError(
         say('aircraft.airspeedsAircraftMustRise', {

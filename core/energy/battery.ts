@@ -1,5 +1,4 @@
 import { checkWithin } from '../errors'
-import { say } from '../words/say'
 import { monotoneCurve } from './monotoneCurve'
 
 export const CHEMISTRIES = ['lipo', 'liion'] as const
@@ -171,26 +170,41 @@ export class Pack {
 const TABLE = 400
 
 function checkBattery(battery: Battery): void {
-  checkWithin(say('battery.numberCells'), battery.cells, BATTERY_LIMITS.cells, '')
+  checkWithin({ key: 'battery.numberCells' }, battery.cells, BATTERY_LIMITS.cells, '')
   checkWithin(
-    say('battery.capacityBattery'),
+    { key: 'battery.capacityBattery' },
     battery.capacityMah,
     BATTERY_LIMITS.capacityMah,
     'mAh',
   )
   checkWithin(
-    say('battery.usableShareBattery'),
+    { key: 'battery.usableShareBattery' },
     battery.usableShare,
     BATTERY_LIMITS.usableShare,
     '',
   )
-  checkWithin(say('battery.reserveBattery'), battery.reserveShare, BATTERY_LIMITS.reserveShare, '')
   checkWithin(
-    say('battery.temperatureBattery'),
+    { key: 'battery.reserveBattery' },
+    battery.reserveShare,
+    BATTERY_LIMITS.reserveShare,
+    '',
+  )
+  checkWithin(
+    { key: 'battery.temperatureBattery' },
     battery.temperatureC,
     BATTERY_LIMITS.temperatureC,
     '°C',
   )
-  checkWithin(say('battery.resistanceCell'), battery.cellMohm, BATTERY_LIMITS.cellMohm, 'milliohm')
-  checkWithin(say('battery.leastVoltageCell'), battery.leastCellV, BATTERY_LIMITS.leastCellV, 'V')
+  checkWithin(
+    { key: 'battery.resistanceCell' },
+    battery.cellMohm,
+    BATTERY_LIMITS.cellMohm,
+    'milliohm',
+  )
+  checkWithin(
+    { key: 'battery.leastVoltageCell' },
+    battery.leastCellV,
+    BATTERY_LIMITS.leastCellV,
+    'V',
+  )
 }

@@ -74,7 +74,8 @@ export class Flyer {
     this.power = new PowerModel(aircraft, battery.cells)
     checkWind(wind)
     const { slowestMs, fastestMs } = this.power
-    if (airspeedMs !== null) checkWithin('airspeed', airspeedMs, [0.5, fastestMs], 'm/s')
+    if (airspeedMs !== null)
+      checkWithin({ key: 'aircraft.airspeedLimit' }, airspeedMs, [0.5, fastestMs], 'm/s')
     this.speeds =
       airspeedMs !== null || slowestMs === fastestMs
         ? [airspeedMs ?? fastestMs]

@@ -1,4 +1,3 @@
-import { say } from '../words/say'
 import { checkWithin } from '../errors'
 
 const DEG = Math.PI / 180
@@ -24,9 +23,9 @@ export const WIND_LIMITS = { speedMs: [0, 60], exponent: [0, 1], atHeightM: [1, 
 
 /** Throws a PilotError that names the first value that cannot be. */
 export function checkWind({ speedMs, exponent, atHeightM }: Wind): void {
-  checkWithin('wind', speedMs, WIND_LIMITS.speedMs, 'm/s')
-  checkWithin(say('wind.heightWind'), atHeightM, WIND_LIMITS.atHeightM, 'm')
-  checkWithin(say('wind.exponentWind'), exponent, WIND_LIMITS.exponent, '')
+  checkWithin({ key: 'wind.wind' }, speedMs, WIND_LIMITS.speedMs, 'm/s')
+  checkWithin({ key: 'wind.heightWind' }, atHeightM, WIND_LIMITS.atHeightM, 'm')
+  checkWithin({ key: 'wind.exponentWind' }, exponent, WIND_LIMITS.exponent, '')
 }
 
 /** Nearer to the ground the power law means nothing, metres. */

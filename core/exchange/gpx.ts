@@ -14,7 +14,7 @@ export function readGpx(text: string, fileName: string): FeatureFile {
   const spotsOf = (points: readonly Element[]) =>
     points.flatMap((point): Spot[] => {
       if (++all > MOST_SPOTS) {
-        throw new PilotError(say('gpx.holdsMoreThanMillion', { fileName }))
+        throw new PilotError(say('common.tooManyPositions', { fileName }))
       }
       const spot = spotOf(point)
       if (!spot) bad++

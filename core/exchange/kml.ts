@@ -27,7 +27,7 @@ export function readKml(text: string, fileName: string): FeatureFile {
       .filter(Boolean)
       .flatMap((tuple) => {
         if (++all > MOST_SPOTS) {
-          throw new PilotError(say('kml.holdsMoreThanMillion', { fileName }))
+          throw new PilotError(say('common.tooManyPositions', { fileName }))
         }
         const [lonDeg, latDeg, height] = tuple.split(',').map((part) => Number(part || NaN))
         if (!isOnEarth({ latDeg, lonDeg })) {

@@ -157,13 +157,13 @@ function noneLeft(
   const tooSmall = say('areas.whatKeepsOtherLimits', { smallestM2: limits.smallestM2 })
   if (worst === 'level') {
     return fit.includes(1)
-      ? say('areas.noGroundLandLeft', { tooSmall })
-      : say('areas.noGroundLandLeft3')
+      ? say('areas.noneForSize', { tooSmall })
+      : say('areas.noneForLevelGround')
   }
   const most = say('areas.mostExcluded', { limit: say(EXCLUSION_WORDS[worst]) })
   return fit.includes(1)
-    ? say('areas.noGroundLandLeft2', { tooSmall, most })
-    : say('areas.noGroundLandLeft4', { most })
+    ? say('areas.noneForSizeAndLimit', { tooSmall, most })
+    : say('areas.noneForLimit', { most })
 }
 
 /**

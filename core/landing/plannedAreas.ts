@@ -53,7 +53,7 @@ export function plannedAreas(
   try {
     checkStart(
       start,
-      landing.roadHead ? say('common.roadHead2') : say('common.launchPoint2'),
+      landing.roadHead ? say('common.roadHeadInText') : say('common.launchPointInText'),
       heights,
       level,
     )

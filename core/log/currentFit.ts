@@ -103,7 +103,7 @@ export function fitCurrent(plan: Plan, log: FlightLog, { amslM, aglM }: Predicte
   const cruiseS = measuredS(times)
   if (cruiseS < SHORTEST_S) {
     throw new PilotError(
-      say('currentFit.logHasSLevel', { cruiseS: cruiseS.toFixed(0), shortests: SHORTEST_S }),
+      say('currentFit.logHasSLevel', { cruiseS: cruiseS.toFixed(0), shortestS: SHORTEST_S }),
     )
   }
   const ratios = Float64Array.from(taken, ({ ratio }) => ratio)

@@ -200,7 +200,7 @@ export function flightsOf(
         thinnedFlights,
         say('flightLog.flightsThinnedMoments', {
           thinnedFlights: formatNumber(thinnedFlights, 0),
-          mostentries: formatNumber(MOST_ENTRIES, 0),
+          most: formatNumber(MOST_ENTRIES, 0),
         }),
       ),
     ],

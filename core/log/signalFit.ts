@@ -88,7 +88,7 @@ export function fitSignal(
     throw new PilotError(
       say('signalFit.levelsMeasuredSightS', {
         timeS: measuredS(measured.timeS).toFixed(0),
-        shortests: SHORTEST_S,
+        shortestS: SHORTEST_S,
       }),
     )
   }

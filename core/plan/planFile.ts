@@ -457,6 +457,6 @@ function parse<S extends z.ZodType>(
     path: [...where.split('.').filter(Boolean), ...issue.path],
   }))
   throw new PilotError(
-    say('planFile.noPlanCanUsed2', { fileName, firstIssue: firstIssue({ issues }) }),
+    say('planFile.noPlanField', { fileName, firstIssue: firstIssue({ issues }) }),
   )
 }

@@ -22,7 +22,11 @@ export interface Reckoning {
 
 /** The ground antenna of a plan, on its terrain. Throws a PilotError where it stands on none. */
 export function launchOf({ terrain, locator }: Site, plan: Plan): ResolvedEnd {
-  const end = { ...plan.launch, label: say('common.launchPoint2'), heightM: plan.antennaHeightM }
+  const end = {
+    ...plan.launch,
+    label: say('common.launchPointInText'),
+    heightM: plan.antennaHeightM,
+  }
   return resolveEnd(terrain, locator, end)
 }
 

@@ -196,7 +196,7 @@ export function resolveEnd(terrain: TerrainGrid, locator: GridLocator, end: Path
 
 function checkPosition({ latDeg, lonDeg }: LatLon, label: string): void {
   if (!(Math.abs(latDeg) <= 90 && Math.abs(lonDeg) <= 360)) {
-    throw new PilotError(say('path.needsLatitude9090', { label, latDeg, lonDeg }))
+    throw new PilotError(say('path.badPosition', { label, latDeg, lonDeg }))
   }
 }
 

@@ -1,6 +1,6 @@
 import { freeSpaceLossDb, wavelengthM } from '../propagation/freeSpace'
 import { AimedAntenna, peakGainDbi, polarisationLossDb } from './antenna'
-import { say } from '../words/say'
+import type { TextKey } from '../words/say'
 import type { Branch, Link } from './link'
 
 /** Path between the ground antenna and the aircraft, as the budget needs it. */
@@ -14,7 +14,7 @@ export interface PathGeometry {
 
 /** One line of a budget: what it is, and what it adds (losses are below zero). */
 export interface BudgetItem {
-  readonly label: string
+  readonly label: TextKey
   readonly db: number
 }
 
@@ -44,23 +44,23 @@ export function linkBudget(link: Link, geometry: PathGeometry, extra: ExtraLosse
   const branch = gains.bestBranch(azimuthDeg, elevationDeg)
   const { antenna, feederLossDb } = link.branches[branch]
   const ground: BudgetItem[] = [
-    { label: say('common.groundAntenna'), db: gains.groundDbi(branch, azimuthDeg, elevationDeg) },
-    { label: say('budget.groundFeeder'), db: -feederLossDb },
+    { label: 'common.groundAntenna', db: gains.groundDbi(branch, azimuthDeg, elevationDeg) },
+    { label: 'budget.groundFeeder', db: -feederLossDb },
   ]
   const aircraft: BudgetItem[] = [
-    { label: say('budget.aircraftAntenna'), db: gains.aircraftDbi(elevationDeg) },
-    { label: say('budget.aircraftFeeder'), db: -link.aircraft.feederLossDb },
+    { label: 'budget.aircraftAntenna', db: gains.aircraftDbi(elevationDeg) },
+    { label: 'budget.aircraftFeeder', db: -link.aircraft.feederLossDb },
   ]
   const path: BudgetItem[] = [
-    { label: say('budget.freeSpace'), db: -freeSpaceLossDb(slantM, link.frequencyMhz) },
-    { label: say('budget.diffraction'), db: -extra.diffractionDb },
-    { label: say('budget.foliage'), db: -extra.foliageDb },
+    { label: 'budget.freeSpace', db: -freeSpaceLossDb(slantM, link.frequencyMhz) },
+    { label: 'budget.diffraction', db: -extra.diffractionDb },
+    { label: 'budget.foliage', db: -extra.foliageDb },
     {
-      label: say('common.polarisation'),
+      label: 'common.polarisation',
       db: -polarisationLossDb(antenna.polarisation, link.aircraft.antenna.polarisation),
     },
-    { label: say('common.bodyFrame'), db: -link.bodyLossDb },
-    { label: say('budget.excessFlown'), db: -link.excessLossDb },
+    { label: 'common.bodyFrame', db: -link.bodyLossDb },
+    { label: 'budget.excessFlown', db: -link.excessLossDb },
   ]
   const [sending, receiving] = link.direction === 'down' ? [aircraft, ground] : [ground, aircraft]
   const items = [...sending.reverse(), ...path, ...receiving]

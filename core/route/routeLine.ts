@@ -142,10 +142,10 @@ function stationEnds(
   if (waypoints.length === 0) {
     throw new PilotError(say('routeLine.routeHasNoWaypoint'))
   }
-  checkWithin(say('routeLine.takeOffHeight'), takeOffHeightM, ROUTE_LIMITS.takeOffHeightM, 'm')
+  checkWithin({ key: 'routeLine.takeOffHeight' }, takeOffHeightM, ROUTE_LIMITS.takeOffHeightM, 'm')
   const base = resolveEnd(terrain, locator, {
     ...launch,
-    label: say('common.launchPoint2'),
+    label: say('common.launchPointInText'),
     heightM: 0,
   })
   const over: StationEnd = {
@@ -159,11 +159,21 @@ function stationEnds(
   }
   const ends = waypoints.map((waypoint, i): StationEnd => {
     const label = waypointName(route, i)
-    checkWithin(say('routeLine.height', { label }), waypoint.heightM, ROUTE_LIMITS.heightM, 'm')
-    checkWithin(say('routeLine.loiterTime', { label }), waypoint.loiterS, ROUTE_LIMITS.loiterS, 's')
+    checkWithin(
+      { key: 'routeLine.height', values: { label } },
+      waypoint.heightM,
+      ROUTE_LIMITS.heightM,
+      'm',
+    )
+    checkWithin(
+      { key: 'routeLine.loiterTime', values: { label } },
+      waypoint.loiterS,
+      ROUTE_LIMITS.loiterS,
+      's',
+    )
     const inWords = waypoint.name
       ? say('routeLine.waypoint', { name: waypoint.name })
-      : say('routeLine.waypoint2', { i: i + 1 })
+      : say('routeLine.waypointUnnamed', { i: i + 1 })
     const end = resolveEnd(terrain, locator, { ...waypoint, label: inWords, heightM: 0 })
     const amslM = waypoint.heightM + (waypoint.heightOver === 'ground' ? end.groundM : 0)
     const { loiterS, leg } = waypoint

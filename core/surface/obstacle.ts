@@ -112,7 +112,7 @@ function readFeature(raw: unknown, number: number, fileName: string): Obstacle {
       say('obstacle.hasHeightGiveMetres', {
         called,
         given: String(given),
-        maxobstaclem: MAX_OBSTACLE_M,
+        tallestM: MAX_OBSTACLE_M,
       }),
     )
   }

@@ -48,7 +48,7 @@ export async function lookAt(
 ): Promise<TerrainLook> {
   const isAll = files.length === set.files.length
   if (isAll && files.every(({ isSample, missingShare }) => !isSample && missingShare === 1)) {
-    throw new PilotError(say('look.holdsNoHeightsAll', { name: set.name }))
+    throw new PilotError(say('common.holdsNoHeights', { name: set.name }))
   }
   const frame = overviewFrame(set)
   const heights = new Float32Array(frame.cols * frame.rows)

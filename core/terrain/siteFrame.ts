@@ -79,7 +79,7 @@ export async function siteFrame(
   }
   if (!(cols * rows <= MAX_CELLS)) {
     throw new PilotError(
-      say('siteFrame.makesXCellsM', { name, cols, rows, step, maxcells: MAX_CELLS / 1e6 }),
+      say('siteFrame.makesXCellsM', { name, cols, rows, step, mostMillions: MAX_CELLS / 1e6 }),
     )
   }
   return { cols, rows, cellM: step, westM, northM, crs }

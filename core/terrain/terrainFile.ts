@@ -1,12 +1,15 @@
-import { GeoTIFF, type GeoTIFFImage } from 'geotiff'
+import type { GeoTIFFImage } from 'geotiff'
 import { PilotError, throwIfCancelled } from '../errors'
-import { isGeographic, Projection, type CrsLookup } from '../geodesy/crs'
+import type { CrsLookup } from '../geodesy/crs'
 import { fingerprintOf, type FileIdentity } from './fingerprint'
-import { NoCrs, readFileCrs, unitFromWord, type FileCrs, type GeoKeys } from './fileCrs'
-import { isAligned, LatticeLocator, toXY, type Affine, type Lattice } from './lattice'
+import { NoCrs, readFileCrs, type GeoKeys } from './fileCrs'
+import { factorOf, heightUnitOf, metadataOf, noDataOf, NoHeightUnit } from './heightMetadata'
+import type { Lattice } from './lattice'
+import { placementOf, refuseOffTheMap } from './placement'
 import { openBytes, type ByteSource, type Sidecars, type TerrainSource } from './source'
 import { TiffBytes } from './tiffBytes'
-import { TiffRaster, Unreadable, type CellWindow, type Values } from './tiffRaster'
+import { directoriesOf, levelsOf, openTiff, type Level } from './tiffLevels'
+import { Unreadable, type CellWindow, type TiffRaster, type Values } from './tiffRaster'
 import { say } from '../words/say'
 import { PACKINGS } from './unpack'
 
@@ -32,13 +35,6 @@ export interface WorkOptions {
   readonly onProgress?: (share: number) => void
 }
 
-/** The heights of a file at one scale: the file's own, or one of its overviews. */
-interface Level {
-  readonly raster: TiffRaster
-  /** 1-bit raster of where there is a height, if the file has one. */
-  readonly mask: TiffRaster | null
-}
-
 /** What a file says of itself. */
 export interface FileFacts extends FileIdentity {
   /** Kind of its values, such as Int16. */
@@ -56,11 +52,6 @@ export interface FileFacts extends FileIdentity {
 
 /** No ground lies this far from sea level, up or down; -9999 and its like do. */
 const NO_GROUND_M = 9000
-/** More directories than any file of heights has. */
-const MAX_DIRECTORIES = 64
-/** Metadata longer than this is no metadata of a height. */
-const MAX_METADATA_BYTES = 1_000_000
-
 /** A file of heights, opened: its place and its facts are known, its heights are read by window. */
 export class TerrainFile {
   private constructor(
@@ -103,7 +94,7 @@ export class TerrainFile {
       const affine = await placementOf(first, keys, beside, system, name)
       const lattice = { cols: raster.cols, rows: raster.rows, affine, crs: system.crs }
       refuseOffTheMap(lattice, name)
-      const unitM = heightUnitOf(system, metadata, assume, name)
+      const unitM = heightUnitOf(system, metadata, assume.heightUnitM, name)
       const [scale, offset] = [factorOf(metadata.SCALE, 1), factorOf(metadata.OFFSET, 0)]
       const facts = {
         name,
@@ -308,7 +299,9 @@ async function orSentence<T>(
   } catch (cause) {
     throwIfCancelled(signal)
     if (cause instanceof PilotError) throw cause
-    if (cause instanceof Unreadable) throw new PilotError(`"${name}" ${cause.message}.`, { cause })
+    if (cause instanceof Unreadable) {
+      throw new PilotError(say('terrainFile.unreadable', { name, cause: cause.message }), { cause })
+    }
     throw new PilotError(
       say('terrainFile.damagedCutShortFetch', { name, cause: describe(cause) }),
       { cause },
@@ -321,70 +314,6 @@ function describe(cause: unknown): string {
   return cause instanceof RangeError
     ? cause.message.slice(0, 80)
     : say('terrainFile.partsContradictEachOther')
-}
-
-async function openTiff(bytes: TiffBytes, name: string): Promise<GeoTIFF> {
-  try {
-    return await GeoTIFF.fromSource(bytes as unknown as Parameters<typeof GeoTIFF.fromSource>[0])
-  } catch (cause) {
-    if (cause instanceof PilotError) throw cause
-    if (bytes.fileSize === 0) {
-      throw new PilotError(say('terrainFile.emptyFetchAgain', { name }), { cause })
-    }
-    throw new PilotError(say('terrainFile.notTiffFileCan', { name }), { cause })
-  }
-}
-
-/** All directories of a file, as far as they lead anywhere new. */
-async function directoriesOf(tiff: GeoTIFF): Promise<GeoTIFFImage[]> {
-  const images = [await tiff.getImage(0)]
-  const seen = new Set<number>([tiff.firstIFDOffset])
-  while (images.length < MAX_DIRECTORIES) {
-    const next = Number(images[images.length - 1].fileDirectory.nextIFDByteOffset)
-    if (!next || seen.has(next)) break
-    seen.add(next)
-    try {
-      images.push(await tiff.getImage(images.length))
-    } catch {
-      // The heights stand in the first; what follows is coarser copies of them.
-      break
-    }
-  }
-  return images
-}
-
-/** The file's own scale and its overviews, each with its mask, finest first. */
-async function levelsOf(
-  first: GeoTIFFImage,
-  others: readonly GeoTIFFImage[],
-  bytes: TiffBytes,
-): Promise<Level[]> {
-  const own = await TiffRaster.of(first, bytes)
-  const copies: TiffRaster[] = []
-  const masks: TiffRaster[] = []
-  for (const image of others) {
-    const kind = Number(image.fileDirectory.getValue('NewSubfileType') ?? 0)
-    if ((kind & 5) === 0) continue
-    try {
-      const raster = await TiffRaster.of(image, bytes)
-      if (kind & 4) masks.push(raster)
-      else copies.push(raster)
-    } catch {
-      // A coarser copy that cannot be read is done without; a mask is looked for below.
-      if (kind & 4) throw new RangeError('a mask that cannot be read')
-    }
-  }
-  const isCopy = ({ cols, rows, samples, typeName }: TiffRaster) =>
-    cols < own.cols &&
-    Math.abs(own.cols / cols / (own.rows / rows) - 1) < 0.1 + 1 / Math.min(cols, rows) &&
-    samples === own.samples &&
-    typeName === own.typeName
-  const maskOf = ({ cols, rows }: TiffRaster) =>
-    masks.find((mask) => mask.cols === cols && mask.rows === rows) ?? null
-  const ownMask = maskOf(own)
-  return [own, ...copies.filter(isCopy).sort((a, b) => b.cols - a.cols)]
-    .map((raster) => ({ raster, mask: maskOf(raster) }))
-    .filter(({ mask }) => mask !== null || ownMask === null)
 }
 
 function refusePictures(
@@ -407,147 +336,6 @@ function refusePictures(
 function readKeys(image: GeoTIFFImage): GeoKeys | null {
   const keys = image.getGeoKeys()
   return keys && Object.keys(keys).length > 0 ? (keys as GeoKeys) : null
-}
-
-/** Where the cells lie, from whichever of its ways the file says it. */
-async function placementOf(
-  image: GeoTIFFImage,
-  keys: GeoKeys | null,
-  beside: Sidecars | undefined,
-  { coordinateFactor }: FileCrs,
-  name: string,
-): Promise<Affine> {
-  const numbers = async (tag: 'ModelPixelScale' | 'ModelTiepoint' | 'ModelTransformation') => {
-    const value = (await image.fileDirectory.loadValue(tag)) as unknown
-    const list = ArrayBuffer.isView(value) || Array.isArray(value) ? Array.from(value as never) : []
-    return list.every((one) => typeof one === 'number') ? (list as number[]) : []
-  }
-  const scale = await numbers('ModelPixelScale')
-  const ties = await numbers('ModelTiepoint')
-  const matrix = await numbers('ModelTransformation')
-  // PixelIsPoint: positions count from the centre of the first cell, not from its outer corner.
-  const half = keys?.GTRasterTypeGeoKey === 2 ? 0.5 : 0
-  let affine: Affine
-  if (matrix.length >= 16) {
-    affine = { xCol: matrix[0], xRow: matrix[1], x0: matrix[3], yCol: matrix[4], yRow: matrix[5], y0: matrix[7] } // prettier-ignore
-    affine = shifted(affine, -half)
-  } else if (scale.length >= 2 && ties.length >= 6) {
-    const [col, row, , x, y] = ties
-    const [xCol, yRow] = [scale[0], -scale[1]]
-    affine = { xCol, xRow: 0, x0: x - col * xCol, yCol: 0, yRow, y0: y - row * yRow }
-    affine = shifted(affine, -half)
-  } else if (beside?.worldFile) {
-    affine = shifted(worldFile(beside.worldFile, name), -0.5)
-  } else {
-    throw new PilotError(
-      ties.length > 6
-        ? say('terrainFile.placedSinglePointsOnly', { name })
-        : say('terrainFile.carriesNoGeoreferencingSo', { name }),
-    )
-  }
-  const { x0, xCol, xRow, y0, yCol, yRow } = affine
-  const area = xCol * yRow - xRow * yCol
-  if (![x0, xCol, xRow, y0, yCol, yRow].every(Number.isFinite) || !(Math.abs(area) > 0)) {
-    throw new PilotError(say('terrainFile.givesCellsNoSize', { name }))
-  }
-  const f = coordinateFactor
-  return { x0: x0 * f, xCol: xCol * f, xRow: xRow * f, y0: y0 * f, yCol: yCol * f, yRow: yRow * f }
-}
-
-/** The same raster with its origin moved by so many cells both ways. */
-function shifted(affine: Affine, cells: number): Affine {
-  const [x0, y0] = toXY(affine, cells, cells)
-  return { ...affine, x0, y0 }
-}
-
-/** The six numbers of a world file, which place the centre of the first cell. */
-function worldFile(text: string, name: string): Affine {
-  const numbers = text.trim().split(/\s+/).slice(0, 6).map(Number)
-  if (numbers.length < 6 || !numbers.every(Number.isFinite)) {
-    throw new PilotError(say('terrainFile.worldFileDoesNot', { name }))
-  }
-  const [xCol, yCol, xRow, yRow, x0, y0] = numbers
-  return { xCol, yCol, xRow, yRow, x0, y0 }
-}
-
-/** Throws where the projection has no answer for the middle or a corner of the file. */
-function refuseOffTheMap(lattice: Lattice, name: string): void {
-  const { cols, rows, affine, crs } = lattice
-  const places: (readonly [number, number])[] = [
-    [0.5, 0.5],
-    [0, 0],
-    [1, 0],
-    [0, 1],
-    [1, 1],
-  ]
-  const isOff = ([across, down]: readonly [number, number]) => {
-    const { latDeg, lonDeg } = locator!.toLatLon(across * cols, down * rows)
-    return !Number.isFinite(latDeg + lonDeg) || Math.abs(latDeg) > 90.5 || Math.abs(lonDeg) > 540
-  }
-  let locator: LatticeLocator | null = null
-  try {
-    new Projection(crs)
-    locator = new LatticeLocator(lattice)
-  } catch {
-    // Said below.
-  }
-  // Far outside its domain a projection answers with nonsense, which does not lead back.
-  const leadsBack = () => {
-    const [col, row] = locator!.fromLatLon(locator!.toLatLon(cols / 2, rows / 2))
-    return Math.hypot(col - cols / 2, row - rows / 2) < 1
-  }
-  if (!locator || places.some(isOff) || !leadsBack()) {
-    const hint =
-      isGeographic(crs) && isAligned(affine) && Math.abs(affine.x0) > 540
-        ? say('terrainFile.coordinatesLookLikeMetres')
-        : say('terrainFile.checkGeoreferencingReprojectUtm')
-    throw new PilotError(
-      say('terrainFile.liesWhereCoordinateSystem', { name, name2: crs.name, hint }),
-    )
-  }
-}
-
-type Metadata = Readonly<Partial<Record<'SCALE' | 'OFFSET' | 'UNITTYPE', unknown>>>
-
-async function metadataOf(image: GeoTIFFImage): Promise<Metadata> {
-  const text = (await image.fileDirectory.loadValue('GDAL_METADATA').catch(() => null)) as unknown
-  if (typeof text !== 'string' || text.length > MAX_METADATA_BYTES) return {}
-  return ((await image.getGDALMetadata(0).catch(() => null)) ?? {}) as Metadata
-}
-
-function factorOf(value: unknown, otherwise: number): number {
-  const number = value === undefined ? otherwise : Number(value)
-  if (!Number.isFinite(number)) throw new RangeError(`a scale of ${String(value)}`)
-  return number === 0 && otherwise === 1 ? 1 : number
-}
-
-async function noDataOf(image: GeoTIFFImage): Promise<number | null> {
-  const text = (await image.fileDirectory.loadValue('GDAL_NODATA').catch(() => null)) as unknown
-  if (typeof text !== 'string') return null
-  const value = Number(text.replace(/\0.*$/s, '').trim() || NaN)
-  return Number.isNaN(value) ? null : value
-}
-
-/** Thrown where nothing says whether heights are metres or feet and the pilot may. */
-export class NoHeightUnit extends PilotError {}
-
-/** What the file says, else what the pilot says, else what is most likely. */
-function heightUnitOf(
-  { heightUnitM, likelyHeightUnitM, crs }: FileCrs,
-  metadata: Metadata,
-  assume: Assumptions,
-  name: string,
-): number {
-  const word = typeof metadata.UNITTYPE === 'string' ? metadata.UNITTYPE.trim() : ''
-  const stated = word ? unitFromWord(word) : heightUnitM
-  const unit = stated ?? assume.heightUnitM ?? (word ? null : likelyHeightUnitM)
-  if (unit) return unit
-  if (word) {
-    throw new NoHeightUnit(
-      say('terrainFile.givesHeightsWhichNot', { name, word: word.slice(0, 40) }),
-    )
-  }
-  throw new NoHeightUnit(say('terrainFile.liesWhichNotMetres', { name, name2: crs.name }))
 }
 
 /** What a file does not say and the pilot may. */

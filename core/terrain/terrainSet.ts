@@ -49,7 +49,7 @@ export class TerrainSet {
       throw new PilotError(
         options.window
           ? say('terrainSet.holdsNoHeightsWindow', { name: this.name })
-          : say('terrainSet.holdsNoHeightsAll', { name: this.name }),
+          : say('common.holdsNoHeights', { name: this.name }),
       )
     }
     const { fillUpToCells = 0 } = options

@@ -1,3 +1,4 @@
+import { say } from '../../core/words/say'
 import { pathProfile, type PathProfile, type RadioSettings } from '../../core/propagation/path'
 import type { LatLon } from '../../core/geodesy/earth'
 import { freeSpaceLossDb } from '../../core/propagation/freeSpace'
@@ -69,7 +70,7 @@ function linkJson({ link, budget }: { link: Link; budget: Budget }): object {
     frequency_mhz: link.frequencyMhz,
     power_dbm: budget.powerDbm,
     eirp_dbm: budget.eirpDbm,
-    items: budget.items.map(({ label, db }) => ({ what: label, db })),
+    items: budget.items.map(({ label, db }) => ({ what: say(label), db })),
     received_dbm: budget.receivedDbm,
     sensitivity_dbm: link.sensitivityDbm,
     margin_db: budget.marginDb,

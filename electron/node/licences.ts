@@ -3,9 +3,7 @@ import { join } from 'node:path'
 import { projectFolder } from './paths'
 
 interface Lock {
-  readonly packages: Readonly<
-    Record<string, { readonly version?: string; readonly dev?: boolean; readonly license?: string }>
-  >
+  readonly packages: Readonly<Record<string, { readonly dev?: boolean }>>
 }
 
 /** Built into the desktop program although it is installed for building alone. */

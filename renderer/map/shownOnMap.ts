@@ -42,7 +42,8 @@ export function turnMarks(): Mark[] {
     const turn = found[way]
     const at = turn && !turn.isEnd ? placeOfSample(line, turn.sample) : null
     if (!turn || !at) return []
-    const label = way === 'retraced' ? say('common.turnWayBack2') : say('common.turnStraightHome')
+    const label =
+      way === 'retraced' ? say('common.turnMarkWayBack') : say('common.turnMarkStraight')
     const title = say('shownOnMap.taken', {
       timeS: formatDuration(turn.timeS),
       takenMah: formatMah(turn.takenMah),

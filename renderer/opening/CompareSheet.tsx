@@ -96,7 +96,9 @@ const ROWS: readonly Row[] = [
   },
   {
     label: 'compare.wantedMarginBothLinks',
-    words: ofRoute(({ goodShare }) => say('compare.route2', { goodShare: formatShare(goodShare) })),
+    words: ofRoute(({ goodShare }) =>
+      say('compare.shareOfRoute', { goodShare: formatShare(goodShare) }),
+    ),
     rank: rankBy(({ goodShare, unknownM }) => (unknownM > 0 ? NaN : -goodShare)),
   },
   {

@@ -85,14 +85,14 @@ function Facts({ report }: { report: FileReport }) {
           lowestM: formatHeight(report.lowestM, units),
           highestM: formatHeight(report.highestM, units),
         })}
-        {report.isSample && say('fileList.cellsLooked')}
+        {report.isSample && say('fileList.inCellsLooked')}
         {say('fileList.held', { heightUnitM: unitName(facts.heightUnitM) })}
         {facts.heightsName && `, ${facts.heightsName}`}
       </dd>
       <dt>{say('fileList.withoutData')}</dt>
       <dd>
         {report.missingShare > 0 ? formatShare(report.missingShare) : say('common.none')}
-        {report.isSample && say('fileList.cellsLooked2')}
+        {report.isSample && say('fileList.ofCellsLooked')}
         {facts.hasMask && say('fileList.mask')}
         {facts.noData !== null && say('fileList.written', { noData: facts.noData })}
       </dd>

@@ -115,7 +115,7 @@ function Row({ offer, index }: { offer: Offer; index: number }) {
         {spots.length > 1 && say('incoming.positions', { spots: formatNumber(spots.length, 0) })}
         {kind === 'line' &&
           spots.length > MOST_WAYPOINTS &&
-          say('incoming.thinnedMost', { mostwaypoints: MOST_WAYPOINTS })}
+          say('incoming.thinnedMost', { most: MOST_WAYPOINTS })}
       </td>
       <td>{formatPosition(spots[0])}</td>
       <td>{isHigh ? say('common.aboveSeaLevel') : say('common.none')}</td>
@@ -128,7 +128,7 @@ function Row({ offer, index }: { offer: Offer; index: number }) {
           )
         ) : (
           <select
-            aria-label={say('incoming.take2', { label })}
+            aria-label={say('incoming.takeNamed', { label })}
             value={use}
             onChange={({ currentTarget }) => {
               const next = USES[kind].find((one) => one === currentTarget.value)

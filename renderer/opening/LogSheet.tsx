@@ -225,7 +225,7 @@ function Columns({ table: { heads }, mapping }: { table: OpenedTable; mapping: L
         <>
           <Choice
             id="log-height-over"
-            label={say('log.heights3')}
+            label={say('log.heightsOver')}
             value={mapping.heightOver}
             names={HEIGHT_NAMES}
             values={LOG_HEIGHTS}
@@ -233,7 +233,7 @@ function Columns({ table: { heads }, mapping }: { table: OpenedTable; mapping: L
           />
           <Choice
             id="log-height-unit"
-            label={say('log.heights4')}
+            label={say('log.heightsUnit')}
             value={mapping.heightUnitM === 1 ? 'm' : 'ft'}
             names={{ m: 'common.metres', ft: 'common.feet' }}
             values={['m', say('common.ft')] as const}
@@ -244,7 +244,7 @@ function Columns({ table: { heads }, mapping }: { table: OpenedTable; mapping: L
       {columns.signal !== null && (
         <Choice
           id="log-signal-unit"
-          label={say('log.signal2')}
+          label={say('log.signalUnit')}
           value={mapping.signalUnit}
           names={SIGNAL_NAMES}
           values={SIGNAL_UNITS}
@@ -264,7 +264,7 @@ function PercentFields({ mapping: { percentDbm } }: { mapping: LogMapping }) {
   return (
     <>
       <NumberField
-        label={say('log.n0')}
+        label={say('log.percentLow')}
         unit="dBm"
         value={low}
         digits={0}
@@ -275,7 +275,7 @@ function PercentFields({ mapping: { percentDbm } }: { mapping: LogMapping }) {
         onChange={(dbm) => void mapLog({ percentDbm: [dbm, high] })}
       />
       <NumberField
-        label={say('log.n100')}
+        label={say('log.percentHigh')}
         unit="dBm"
         value={high}
         digits={0}

@@ -43,8 +43,8 @@ function AcceptedRow({ area, index }: { area: LandingArea; index: number }) {
         </label>
         <button
           type="button"
-          aria-label={say('common.remove', { name: area.name })}
-          title={say('common.remove2')}
+          aria-label={say('common.removeNamed', { name: area.name })}
+          title={say('common.remove')}
           onClick={() => dropAccepted(index)}
         >
           ×
@@ -53,8 +53,8 @@ function AcceptedRow({ area, index }: { area: LandingArea; index: number }) {
       <input
         type="text"
         class="obstacle-name landing-note"
-        aria-label={say('acceptedAreas.note', { name: area.name })}
-        placeholder={say('acceptedAreas.note2')}
+        aria-label={say('acceptedAreas.noteOn', { name: area.name })}
+        placeholder={say('acceptedAreas.placeholderNote')}
         value={area.note}
         onChange={(event) => changeAccepted(index, { note: event.currentTarget.value.trim() })}
       />

@@ -75,7 +75,7 @@ export function AircraftSection() {
           onChange={(massKg) => change({ massKg })}
         />
         <NumberField
-          label={say('aircraft.hoverCurrent2')}
+          label={say('aircraft.hoverCurrentField')}
           unit="A"
           value={aircraft.hoverCurrentA}
           digits={1}
@@ -135,7 +135,7 @@ export function AircraftSection() {
           <button
             type="button"
             aria-label={say('aircraft.removeAirspeed', { i: i + 1 })}
-            title={say('common.remove2')}
+            title={say('common.remove')}
             disabled={aircraft.cruise.length === 1}
             onClick={() => change({ cruise: aircraft.cruise.toSpliced(i, 1) })}
           >
@@ -155,7 +155,7 @@ export function AircraftSection() {
       </div>
       <div class="fields spaced">
         <NumberField
-          label={say('aircraft.climbEfficiency2')}
+          label={say('aircraft.climbEfficiencyField')}
           unit="%"
           value={aircraft.climbEfficiency * 100}
           digits={0}

@@ -110,18 +110,18 @@ export function BatterySection() {
           onChange={(percent) => change({ reserveShare: percent / 100 })}
         />
         <NumberField
-          label={say('battery.resistanceCell2')}
+          label={say('battery.resistanceField')}
           unit="mΩ"
           value={battery.cellMohm}
           digits={1}
           min={BATTERY_LIMITS.cellMohm[0]}
           max={BATTERY_LIMITS.cellMohm[1]}
           step={1}
-          help={say('battery.n20CShareWiring')}
+          help={say('battery.resistanceHelp')}
           onChange={(cellMohm) => change({ cellMohm })}
         />
         <NumberField
-          label={say('battery.leastVoltageCell2')}
+          label={say('battery.leastVoltageField')}
           unit="V"
           value={battery.leastCellV}
           digits={2}

@@ -65,8 +65,8 @@ export function CompareSection() {
                 <span class="ghost-name">{name}</span>
                 <button
                   type="button"
-                  aria-label={say('common.remove', { name })}
-                  title={say('common.remove2')}
+                  aria-label={say('common.removeNamed', { name })}
+                  title={say('common.remove')}
                   onClick={() => dropOther(i)}
                 >
                   ×

@@ -51,7 +51,7 @@ export function CoverageSection() {
           step={metres === 1 ? 1 : 5}
           value={Math.round(flyingHeightM / metres)}
           onInput={(event) =>
-            change(Number(event.currentTarget.value), say('common.flyingHeight2'))
+            change(Number(event.currentTarget.value), say('common.flyingHeightInText'))
           }
           onPointerUp={() => setupHistory.endGesture()}
           onBlur={() => setupHistory.endGesture()}

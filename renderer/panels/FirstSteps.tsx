@@ -17,7 +17,7 @@ export function FirstSteps() {
     <section class="first-steps" aria-labelledby="first-steps-title">
       <div class="first-steps-head">
         <h2 id="first-steps-title">{say('firstSteps.firstSteps')}</h2>
-        <span>{say('firstSteps.of', { done: done.length, firststeps: FIRST_STEPS.length })}</span>
+        <span>{say('firstSteps.of', { done: done.length, all: FIRST_STEPS.length })}</span>
       </div>
       <ol>
         {FIRST_STEPS.map(({ id, title, words, section }) => {

@@ -26,7 +26,7 @@ export function FlownSection() {
         </button>
         {its && (
           <button type="button" onClick={dropLog}>
-            {say('common.remove2')}
+            {say('common.remove')}
           </button>
         )}
       </div>

@@ -28,7 +28,7 @@ export function HandOverSection() {
       </div>
       <div class="row">
         <button type="button" onClick={() => void handOver(chosen.value)}>
-          {say('handOver.handOver2')}
+          {say('handOver.handOverButton')}
         </button>
         <button type="button" onClick={() => void chooseIncoming()}>
           {say('handOver.bring')}

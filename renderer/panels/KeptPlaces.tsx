@@ -37,8 +37,8 @@ export function KeptPlaces({ kind, label, act, actName }: KeptPlacesProps) {
             </button>
             <button
               type="button"
-              aria-label={say('common.remove', { name: place.name })}
-              title={say('common.remove2')}
+              aria-label={say('common.removeNamed', { name: place.name })}
+              title={say('common.remove')}
               onClick={() => dropPlace(place)}
             >
               ×

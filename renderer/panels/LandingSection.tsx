@@ -77,7 +77,7 @@ export function LandingSection() {
       <Selected />
       {count > 0 && (
         <>
-          <h3>{say('landing.plan2')}</h3>
+          <h3>{say('landing.planTable')}</h3>
           <AcceptedAreas />
         </>
       )}
@@ -183,7 +183,7 @@ function FoundTable() {
       <p class="section-note small">
         {rows.value.length > MOST_SHOWN
           ? say('landing.bestAreas', {
-              mostshown: MOST_SHOWN,
+              most: MOST_SHOWN,
               rows: formatNumber(rows.value.length, 0),
             })
           : say('landing.areas', { rows: formatNumber(rows.value.length, 0) })}
@@ -267,7 +267,7 @@ function Selected() {
       )}
       <div class="row">
         <button type="button" disabled={isAccepted(row)} onClick={() => void accept(row)}>
-          {say('landing.takeIntoPlan2')}
+          {say('landing.takeIntoPlanButton')}
         </button>
         <button type="button" onClick={() => moveTarget(row.at)}>
           {say('common.putTargetThere')}

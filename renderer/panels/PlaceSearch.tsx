@@ -50,7 +50,7 @@ export function PlaceSearch() {
         type="text"
         list="places-by-name"
         aria-label={say('placeSearch.targetPositionName')}
-        placeholder={say('placeSearch.targetPositionName2')}
+        placeholder={say('placeSearch.placeholder')}
         autoComplete="off"
         spellcheck={false}
         aria-invalid={problem.value !== null}

@@ -90,7 +90,7 @@ export function PositionText({ of, at, onChange }: PositionTextProps) {
             })
           }
         >
-          {copied.value ? say('positionText.copied') : say('positionText.copy2')}
+          {copied.value ? say('positionText.copied') : say('positionText.copyButton')}
         </button>
       </span>
       {problem.value && (

@@ -24,7 +24,7 @@ export function ReadingSection() {
         </button>
         {reading && (
           <button type="button" onClick={() => changeSetup({ reading: null })}>
-            {say('common.remove2')}
+            {say('common.remove')}
           </button>
         )}
       </div>

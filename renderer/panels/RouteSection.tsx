@@ -185,7 +185,7 @@ const WaypointRow = memo(({ waypoint, index, isLast, units }: WaypointRowProps) 
         <button
           type="button"
           aria-label={say('route.earlier', { name })}
-          title={say('route.earlier2')}
+          title={say('route.earlierButton')}
           disabled={index === 0}
           onClick={() => changeRoute(moveWaypoint(route(), index, index - 1))}
         >
@@ -194,7 +194,7 @@ const WaypointRow = memo(({ waypoint, index, isLast, units }: WaypointRowProps) 
         <button
           type="button"
           aria-label={say('route.later', { name })}
-          title={say('route.later2')}
+          title={say('route.laterButton')}
           disabled={isLast}
           onClick={() => changeRoute(moveWaypoint(route(), index, index + 1))}
         >
@@ -210,8 +210,8 @@ const WaypointRow = memo(({ waypoint, index, isLast, units }: WaypointRowProps) 
         </button>
         <button
           type="button"
-          aria-label={say('common.remove', { name })}
-          title={say('common.remove2')}
+          aria-label={say('common.removeNamed', { name })}
+          title={say('common.remove')}
           onClick={() => changeRoute(deleteWaypoint(route(), index))}
         >
           ×
@@ -219,7 +219,7 @@ const WaypointRow = memo(({ waypoint, index, isLast, units }: WaypointRowProps) 
       </div>
       <div class="waypoint-fields">
         <NumberField
-          label={say('common.height2', { name })}
+          label={say('common.heightOf', { name })}
           help={say('route.heightHelp')}
           isLabelHidden
           unit={symbol}

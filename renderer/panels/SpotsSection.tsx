@@ -87,7 +87,7 @@ export function SpotsSection() {
           onChange={(steepestDeg) => (standLimits.value = { ...standLimits.value, steepestDeg })}
         />
         <NumberField
-          label={say('spots.longestWayFoot2')}
+          label={say('spots.longestWayField')}
           unit="min"
           value={(standLimits.value.longestWalkS ?? 0) / 60}
           digits={0}
@@ -185,7 +185,7 @@ function HeatLegend({ most }: { most: number }) {
     <div class="heat-legend">
       <span>0 %</span>
       <span class="heat-bar" />
-      <span>{say('spots.targets2', { most: formatShare(most) })}</span>
+      <span>{say('spots.shareOfTargets', { most: formatShare(most) })}</span>
       <label class="check" title={say('spots.antennaTakenAimedAnew')}>
         <input
           type="checkbox"
@@ -247,7 +247,7 @@ function SpotTable({ spots }: { spots: readonly ListedSpot[] }) {
                   class="add"
                   aria-label={say('spots.compareSpot', { i: i + 1 })}
                   title={say('spots.sideSide')}
-                  onClick={() => void compare(say('spots.spot2', { i: i + 1 }), spot.at)}
+                  onClick={() => void compare(say('spots.spotNumbered', { i: i + 1 }), spot.at)}
                 >
                   =
                 </button>
@@ -400,7 +400,7 @@ function Comparison() {
                   <button
                     type="button"
                     class="add"
-                    aria-label={say('spots.stand2', { name: spot.name })}
+                    aria-label={say('spots.standAt', { name: spot.name })}
                     title={say('spots.putLaunchPointThere')}
                     onClick={() => standAt(spot)}
                   >

@@ -119,7 +119,7 @@ export function SurfaceSection() {
         </span>
         {model && (
           <button type="button" onClick={removeSurfaceModel}>
-            {say('common.remove2')}
+            {say('common.remove')}
           </button>
         )}
         <button
@@ -175,7 +175,7 @@ function ObstacleRow({ obstacle, index }: { obstacle: Obstacle; index: number })
       />
       <span class="obstacle-kind">{say(KIND_NAMES[obstacle.kind])}</span>
       <NumberField
-        label={say('common.height2', { name: obstacle.name })}
+        label={say('common.heightOf', { name: obstacle.name })}
         help={say('surface.heightHelp')}
         isLabelHidden
         unit={symbol}
@@ -188,8 +188,8 @@ function ObstacleRow({ obstacle, index }: { obstacle: Obstacle; index: number })
       />
       <button
         type="button"
-        aria-label={say('common.remove', { name: obstacle.name })}
-        title={say('common.remove2')}
+        aria-label={say('common.removeNamed', { name: obstacle.name })}
+        title={say('common.remove')}
         onClick={() => changeSetup({ obstacles: obstacles.toSpliced(index, 1) })}
       >
         ×

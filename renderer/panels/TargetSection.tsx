@@ -15,7 +15,7 @@ export function TargetSection() {
           <PositionFields of={say('common.target')} at={target} onChange={moveTarget} />
           <PositionText of={say('common.target')} at={target} onChange={moveTarget} />
           <button type="button" onClick={() => changeSetup({ target: null })}>
-            {say('common.remove2')}
+            {say('common.remove')}
           </button>
         </div>
       ) : (

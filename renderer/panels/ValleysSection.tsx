@@ -52,7 +52,7 @@ export function ValleysSection() {
                     })}
                   </th>
                   <th scope="col">
-                    {say('valleys.at2', { formatHeight: formatHeight(2, units) })}
+                    {say('valleys.atTwoMetres', { height: formatHeight(2, units) })}
                   </th>
                   <th scope="col" title={say('valleys.landingAreasSomePicture')}>
                     {say('common.landing')}

@@ -67,7 +67,7 @@ export function WindSection() {
           min={WIND_LIMITS.exponent[0]}
           max={WIND_LIMITS.exponent[1]}
           step={0.02}
-          help={say('wind.exponentPowerLaw0')}
+          help={say('wind.exponentHelp')}
           onChange={(exponent) => change({ exponent })}
         />
       </div>

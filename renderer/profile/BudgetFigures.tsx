@@ -51,8 +51,8 @@ export function BudgetFigures({ name }: { name: LinkName }) {
             .map(({ label, db, left, width }) => (
               <tr key={label}>
                 <th scope="row">
-                  {label}
-                  {label === 'Ground antenna' && link.branches.length > 1 && ` ${branch + 1}`}
+                  {say(label)}
+                  {label === 'common.groundAntenna' && link.branches.length > 1 && ` ${branch + 1}`}
                 </th>
                 <td>{formatSigned(db)} dB</td>
                 <td>
@@ -122,7 +122,7 @@ function Help({ name }: { name: LinkName }) {
       <ul>
         <li>
           {heightM === null
-            ? say('budgetFigures.noHeightUp1')
+            ? say('budgetFigures.noHeight')
             : say('budgetFigures.flyingAboveGroundHigher', {
                 heightM: formatHeight(heightM, units),
               })}

@@ -64,7 +64,7 @@ function Drawing({ line, width, height }: { line: RouteLine; width: number; heig
         bottom={bottom}
         x={x}
         y={y}
-        xName={say('common.flown', { distanceSymbol })}
+        xName={say('common.distanceFlown', { distanceSymbol })}
         yName={say('common.amsl', { symbol: HEIGHT_UNIT[units].symbol })}
       />
       <LineNames x={MARGIN.left} y={height - 4} isShort={width < 520} />
@@ -171,7 +171,7 @@ function Turns({ line, layout }: { line: RouteLine; layout: Layout }) {
             y={MARGIN.top + 12 + i * 14}
             text-anchor={x > middle ? 'end' : 'start'}
           >
-            {way === 'retraced' ? say('common.turnWayBack2') : say('common.turnStraightHome')}
+            {way === 'retraced' ? say('common.turnMarkWayBack') : say('common.turnMarkStraight')}
           </text>
         </g>
       ))}

@@ -84,7 +84,7 @@ function Drawing(props: DrawingProps) {
         yName={unit}
       />
       <text class="line-names" x={MARGIN.left} y={height - 4}>
-        <tspan class="name-measured">{say('flownChart.measured2')}</tspan>
+        <tspan class="name-measured">{say('flownChart.measuredKey')}</tspan>
         <tspan class="name-expected" dx="9">
           {expectedName}
         </tspan>

@@ -168,7 +168,7 @@ function Moment({ found }: { found: Comparison }) {
 }
 
 const interval = ({ low, high }: Fit, digits: number) =>
-  say('flown.n95', { low: formatNumber(low, digits), high: formatNumber(high, digits) })
+  say('flown.interval95', { low: formatNumber(low, digits), high: formatNumber(high, digits) })
 
 function Signal({ found: { kinds, signal: fit, log } }: { found: Comparison }) {
   const role = loggedLink.value
@@ -242,13 +242,13 @@ function Charge({ found: { current: fit, chargeMah, log, name } }: { found: Comp
   return (
     <>
       <dl class="facts">
-        <dt>{say('common.flown2')}</dt>
+        <dt>{say('common.flownHead')}</dt>
         <dd>
           {formatDuration(log.timeS[log.timeS.length - 1])}, {formatMah(used)}
         </dd>
         {planned && (
           <>
-            <dt>{say('flown.planned2')}</dt>
+            <dt>{say('flown.plannedHead')}</dt>
             <dd>
               {planned.landed
                 ? `${formatDuration(planned.landed.timeS)}, ${formatMah(planned.landed.takenMah)}`

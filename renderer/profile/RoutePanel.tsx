@@ -168,7 +168,7 @@ function Moment({ found, sample }: { found: RouteFigures; sample: number }) {
     <dl class="facts">
       <dt>{say('common.position')}</dt>
       <dd>{at ? formatPosition(at) : '–'}</dd>
-      <dt>{say('common.flown2')}</dt>
+      <dt>{say('common.flownHead')}</dt>
       <dd>
         {formatDistance(line.distanceM[sample], units)}
         {flown && `, ${formatDuration(flown.timeS[sample])}`}
@@ -186,7 +186,7 @@ function Moment({ found, sample }: { found: RouteFigures; sample: number }) {
           ? say('common.notKnown')
           : floor === Infinity
             ? say('route.noHeightHasMargin')
-            : say('route.agl2', { floor: formatClearHeight(floor, units) })}
+            : say('route.floorAgl', { floor: formatClearHeight(floor, units) })}
       </dd>
       <dt>{say('route.margins')}</dt>
       <dd>
@@ -208,7 +208,7 @@ function Moment({ found, sample }: { found: RouteFigures; sample: number }) {
       </dd>
       <dt>{say('route.home')}</dt>
       <dd>
-        {say('route.straight2', { line: formatDistance(homeDistanceM(line, sample), units) })}
+        {say('route.homeStraight', { line: formatDistance(homeDistanceM(line, sample), units) })}
       </dd>
       {landing.accepted.length > 0 && (
         <>
@@ -353,7 +353,7 @@ function Troubles({ found: { line, conflicts } }: { found: RouteFigures }) {
           {say('route.betweenFloorCeilingAll')}
         </p>
       ) : (
-        <ul class="troubles-list" aria-label={say('route.conflicts2')}>
+        <ul class="troubles-list" aria-label={say('route.conflictsList')}>
           {conflicts.map((conflict, i) => (
             <li key={i}>
               <button type="button" onClick={() => (shownSample.value = conflict.worstSample)}>
@@ -366,7 +366,7 @@ function Troubles({ found: { line, conflicts } }: { found: RouteFigures }) {
                   <strong>{say(CONFLICT_NAMES[conflict.kind])}</strong>{' '}
                   {conflictWords(conflict, floorKind, units)}
                   <br />
-                  {say('route.leg2', {
+                  {say('route.conflictPlace', {
                     fromM: formatDistance(conflict.fromM, units),
                     toM: formatDistance(conflict.toM, units),
                     toM2: formatDistance(conflict.toM - conflict.fromM, units),

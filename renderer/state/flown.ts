@@ -254,7 +254,7 @@ effect(() => {
 async function compare(task: Task): Promise<void> {
   const { plan, role, isPutOnGround: onGround, errorM: error } = task
   const outcome = await tracking<Compared>(
-    say('flown.comparingFlight2'),
+    say('flown.comparingWork'),
     thread.compare(plan, role, onGround, error),
   )
   if (wanted.peek() !== task) return

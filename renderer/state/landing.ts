@@ -130,7 +130,7 @@ let walkTimer: ReturnType<typeof setTimeout> | undefined
 effect(() => {
   const areas = found.value
   const [from, settings] = [roadHead.value ?? launch.value, walkSettings.value]
-  const label = roadHead.value ? say('common.roadHead2') : say('common.launchPoint2')
+  const label = roadHead.value ? say('common.roadHeadInText') : say('common.launchPointInText')
   const serial = ++walkSerial
   clearTimeout(walkTimer)
   walks.value = null

@@ -189,7 +189,9 @@ export async function findSpots(): Promise<void> {
         inside: standArea.peek(),
         limits: standLimits.peek(),
         from: landing.roadHead ?? launch,
-        fromLabel: landing.roadHead ? say('common.roadHead2') : say('common.launchPoint2'),
+        fromLabel: landing.roadHead
+          ? say('common.roadHeadInText')
+          : say('common.launchPointInText'),
         walk: landing.walk,
       },
       { antennaHeightM, kFactor, fresnelFraction, link: video },
@@ -289,7 +291,7 @@ export async function compare(name: string, at: LatLon): Promise<void> {
   if (!grid || !stands || refusal !== null) return
   const others = compared.peek().filter((each) => each.name !== name)
   if (others.length >= MOST_COMPARED) {
-    notice.value = say('launchSpots.placesComparedAlreadyTake', { mostcompared: MOST_COMPARED })
+    notice.value = say('launchSpots.placesComparedAlreadyTake', { most: MOST_COMPARED })
     return
   }
   const own = serial

@@ -57,7 +57,7 @@ const clearing = computed(() => setup.value.clearingM)
 
 /** What columns depend on besides their place; the same object while none of it changes. */
 export const airTask = computed((): AirTask => ({
-  launch: { ...launch.value, label: say('common.launchPoint2'), heightM: antennaHeight.value },
+  launch: { ...launch.value, label: say('common.launchPointInText'), heightM: antennaHeight.value },
   radio: radio.value,
   links: [video.value, control.value],
   clearingM: clearing.value,
@@ -336,7 +336,7 @@ async function findBorder(
 ): Promise<readonly (readonly LatLon[])[] | null> {
   const [grid, place] = [terrain.peek(), locator.peek()]
   if (!grid || !place) return null
-  const end = { ...fields.settings.launch, label: say('common.launchPoint2'), heightM: 0 }
+  const end = { ...fields.settings.launch, label: say('common.launchPointInText'), heightM: 0 }
   const { groundM } = resolveEnd(grid, place, end)
   const { sweep, northRad } = fields
   const found = await spareRouteThread.returnBorder(sweep, northRad, groundM, settings, heightM)
@@ -391,7 +391,7 @@ function refusalOf(label: string, at: LatLon): string | null {
  * place come along, as on a way back; typed, it goes alone.
  */
 export function moveWaypointTo(index: number, at: LatLon, gesture: string | null = null): boolean {
-  const refusal = refusalOf(say('route.waypoint2', { index: index + 1 }), at)
+  const refusal = refusalOf(say('route.waypointInText', { index: index + 1 }), at)
   notice.value = refusal
   if (refusal !== null) return false
   const { latDeg, lonDeg } = route.peek().waypoints[index]
@@ -422,7 +422,7 @@ export function addWaypoints(
   let refused: string | null = null
   let put = index
   for (const at of places) {
-    const refusal = refusalOf(say('route.waypoint3', { put: put + 1 }), at)
+    const refusal = refusalOf(say('route.waypointAfter', { put: put + 1 }), at)
     if (refusal !== null) refused ??= refusal
     else {
       next = insertWaypoint(next, put, newWaypoint(at, next.waypoints[put - 1]))

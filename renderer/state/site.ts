@@ -54,7 +54,7 @@ export const profile = computed((): PathProfile | string | null => {
   return orSentence(() =>
     pathProfile(
       grid,
-      { ...launch, label: say('common.launchPoint2'), heightM: antennaHeightM },
+      { ...launch, label: say('common.launchPointInText'), heightM: antennaHeightM },
       { ...target, label: say('site.target'), heightM: flyingHeightM },
       radio,
       { ...stands, clearingM },
@@ -83,13 +83,13 @@ export function takeTerrain(
   const place = new GridLocator(grid)
   if (place.outline().some(({ latDeg }) => Math.abs(latDeg) > MAP_LIMIT_DEG)) {
     throw new PilotError(
-      say('site.liesPastDegreesLatitude', { name: grid.name, maplimitdeg: MAP_LIMIT_DEG }),
+      say('site.liesPastDegreesLatitude', { name: grid.name, limitDeg: MAP_LIMIT_DEG }),
     )
   }
   if (!begin) {
     resolveEnd(grid, place, {
       ...setup.peek().launch,
-      label: say('common.launchPoint2'),
+      label: say('common.launchPointInText'),
       heightM: 0,
     })
   }
@@ -118,7 +118,7 @@ const MAP_LIMIT_DEG = 85
 
 /** Moves the launch point if the terrain has ground there; says so and stays if not. */
 export function moveLaunch(launch: LatLon, gesture: string | null = null): boolean {
-  return movePoint(say('common.launchPoint2'), launch, () => changeSetup({ launch }, gesture))
+  return movePoint(say('common.launchPointInText'), launch, () => changeSetup({ launch }, gesture))
 }
 
 export function moveTarget(target: LatLon, gesture: string | null = null): boolean {

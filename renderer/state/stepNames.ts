@@ -7,7 +7,7 @@ import type { Setup } from './setup'
 const NAMES: Partial<Record<keyof Setup, TextKey>> = {
   launch: 'stepNames.moveLaunchPoint',
   antennaHeightM: 'stepNames.antennaHeight',
-  flyingHeightM: 'common.flyingHeight2',
+  flyingHeightM: 'common.flyingHeightInText',
   radio: 'stepNames.radioPath',
   radiusM: 'stepNames.radius',
   sector: 'stepNames.sector',
@@ -84,5 +84,5 @@ function landingStep(before: LandingSetup, after: LandingSetup): string {
   }
   return before.roadHead === after.roadHead
     ? say('stepNames.landingSettings')
-    : say('common.roadHead2')
+    : say('common.roadHeadInText')
 }

@@ -2,8 +2,8 @@ import type { Plan } from '../../core/plan/plan'
 import { reckon } from '../../core/plan/reckoning'
 import { pathProfile } from '../../core/propagation/path'
 import { pathBudget } from '../../core/radio/pathBudget'
-import type { Site } from '../../core/surface/site'
-import { groundAt } from '../../core/terrain/grid'
+import { siteOf, type Site } from '../../core/surface/site'
+import { groundAt, type TerrainGrid } from '../../core/terrain/grid'
 
 /** What a made flight differs from its plan by. */
 export interface Truth {
@@ -137,4 +137,17 @@ function generator(seed: number): () => number {
     state = (state * 48_271) % 2_147_483_647
     return state / 2_147_483_647
   }
+}
+
+/** The log of a plan flown with a known excess loss and a thirstier aircraft, as CSV. */
+export function usualLogCsv(terrain: TerrainGrid, plan: Plan): string {
+  return logCsv(
+    recorded(plannedFlight(siteOf(terrain, plan, null), plan, 1), {
+      excessDb: 5,
+      noiseDb: 2,
+      currentFactor: 1.1,
+      currentNoise: 0.05,
+      seed: 5,
+    }),
+  )
 }

@@ -42,6 +42,19 @@ function valuesIn(message: string): string[] {
   return valuesOf(read.getAst() as readonly Part[])
 }
 
+/** The name of a text and what it is filled with, where one is said now or handed on. */
+function saidAt(node: ts.Node): readonly (ts.Expression | undefined)[] {
+  if (ts.isCallExpression(node) && node.expression.getText() === 'say') return node.arguments
+  if (!ts.isObjectLiteralExpression(node)) return []
+  const member = (name: string) =>
+    node.properties.find(
+      (each) => ts.isPropertyAssignment(each) && each.name.getText() === name,
+    ) as ts.PropertyAssignment | undefined
+  const key = member('key')?.initializer
+  const isText = key && ts.isStringLiteral(key) && Object.hasOwn(en, key.text)
+  return isText ? [key, member('values')?.initializer] : []
+}
+
 describe('catalogues', () => {
   test.each(Object.keys(LANGUAGES))('%s has every text, with the same values', (tag) => {
     expect(Object.keys(catalogues[tag]).sort()).toEqual(Object.keys(en).sort())
@@ -61,16 +74,21 @@ describe('catalogues', () => {
         const source = ts.createSourceFile(path, readFileSync(path, 'utf8'), 99, true)
         const visit = (node: ts.Node): void => {
           if (ts.isStringLiteral(node) && Object.hasOwn(en, node.text)) used.add(node.text)
-          if (ts.isCallExpression(node) && node.expression.getText() === 'say') {
-            const [key, values] = node.arguments
-            if (ts.isStringLiteral(key)) {
-              const given =
-                values && ts.isObjectLiteralExpression(values)
-                  ? values.properties.map((each) => each.name?.getText() ?? '')
-                  : []
-              const asked = valuesIn(en[key.text as keyof typeof en])
-              if (String(given.sort()) !== String(asked)) wrong.push(`${name}: ${key.text}`)
-            }
+          const [key, values] = saidAt(node)
+          if (key && ts.isStringLiteral(key)) {
+            const given =
+              values && ts.isObjectLiteralExpression(values)
+                ? values.properties.map((each) => each.name?.getText() ?? '')
+                : []
+            const asked = valuesIn(en[key.text as keyof typeof en])
+            if (String(given.sort()) !== String(asked)) wrong.push(`${name}: ${key.text}`)
+          }
+          if (ts.isNewExpression(node) && node.expression.getText() === 'PilotError') {
+            const written = node.arguments?.[0]
+            const isPlain =
+              written && (ts.isTemplateExpression(written) || ts.isStringLiteral(written))
+            // The command line alone speaks one language.
+            if (isPlain && folder !== 'electron') wrong.push(`${name}: ${written.getText()}`)
           }
           ts.forEachChild(node, visit)
         }
@@ -105,7 +123,7 @@ describe('languages', () => {
 
   test('what files and values are refused for is said in it, by schemas too', () => {
     language.value = 'de'
-    expect(() => checkWithin('Wind', 99.5, [0, 60], 'm/s')).toThrow(
+    expect(() => checkWithin({ key: 'wind.wind' }, 99.5, [0, 60], 'm/s')).toThrow(
       'Wind: 99,5 m/s geht nicht; einen Wert von 0 bis 60 m/s angeben.',
     )
     expect(() => readLink('{', 'x.json')).toThrow('„x.json“ ist nicht als JSON zu lesen')

@@ -2,9 +2,8 @@ import { readFileSync } from 'node:fs'
 import AxeBuilder from '@axe-core/playwright'
 import type { Page } from 'playwright/test'
 import { writePlan } from '../../core/plan/planFile'
-import { siteOf } from '../../core/surface/site'
 import { readTerrainFile } from '../../electron/node/terrainFile'
-import { logCsv, plannedFlight, recorded } from '../support/madeLog'
+import { usualLogCsv } from '../support/madeLog'
 import { DEMO_TERRAIN } from '../support/places'
 import { flownPlan } from '../support/plans'
 import { expect, test, type ColsightWindow } from './window'
@@ -67,14 +66,7 @@ test('axe finds nothing on the sheets', async ({ colsight }) => {
   const { page } = colsight
   await colsight.drop(['flown.geojson', bytes(writePlan({ plan, terrain: null }))])
   await expect(page.locator('.legs tbody tr').first()).toBeVisible()
-  const log = recorded(plannedFlight(siteOf(terrain, plan, null), plan, 1), {
-    excessDb: 5,
-    noiseDb: 2,
-    currentFactor: 1.1,
-    currentNoise: 0.05,
-    seed: 5,
-  })
-  await colsight.drop(['flight.csv', bytes(logCsv(log))])
+  await colsight.drop(['flight.csv', bytes(usualLogCsv(terrain, plan))])
   await expect(page.locator('.log-flights')).toContainText('mAh')
   expect(await violations(page, 'dialog'), 'log').toEqual([])
   await page.getByRole('button', { name: 'Compare with the plan' }).click()

@@ -2,12 +2,11 @@ import { readFileSync } from 'node:fs'
 import { join } from 'node:path'
 import type { Page } from 'playwright/test'
 import { writePlan } from '../../core/plan/planFile'
-import { siteOf } from '../../core/surface/site'
 import { projectFolder } from '../../electron/node/paths'
 import { readTerrainFile } from '../../electron/node/terrainFile'
 import de from '../../core/words/texts/de.json' with { type: 'json' }
 import en from '../../core/words/texts/en.json' with { type: 'json' }
-import { logCsv, plannedFlight, recorded } from '../support/madeLog'
+import { usualLogCsv } from '../support/madeLog'
 import { DEMO_TERRAIN } from '../support/places'
 import { flownPlan } from '../support/plans'
 import { expect, test } from './window'
@@ -102,6 +101,8 @@ test('in German nothing is left in English, and numbers are written as there', a
   }
   await colsight.clickMap([0.55, 0.3])
   await button('bottom.target').click()
+  await page.locator('.figures-tabs button').nth(1).click()
+  await expect(page.locator('.budget')).toContainText(/Bodenantenne [12]/)
   for (const tab of await page.locator('.figures-tabs button').all()) {
     await tab.click()
     expect.soft(await leftovers(page)).toEqual([])
@@ -142,14 +143,7 @@ test('sheets, workers and the field brief speak the language chosen, also after 
   await colsight.drop(['broken.csv', bytes('a,b\n1,2\n')])
   await expect(page.getByRole('alert').first()).toContainText('Spalten')
   expect.soft(await leftovers(page)).toEqual([])
-  const flight = recorded(plannedFlight(siteOf(terrain, plan, null), plan, 1), {
-    excessDb: 5,
-    noiseDb: 2,
-    currentFactor: 1.1,
-    currentNoise: 0.05,
-    seed: 5,
-  })
-  await colsight.drop(['flight.csv', bytes(logCsv(flight))])
+  await colsight.drop(['flight.csv', bytes(usualLogCsv(terrain, plan))])
   await expect(page.locator('.log-flights')).toContainText('mAh')
   expect.soft(await leftovers(page)).toEqual([])
   await button('log.comparePlan').click()
