@@ -1,5 +1,4 @@
 import { effect, signal } from '@preact/signals'
-import { wrap } from 'comlink'
 import { titleOf, type BriefWords } from '../../core/brief/words'
 import type { PathField } from '../../core/coverage/pathField'
 import { throwIfCancelled } from '../../core/errors'
@@ -15,11 +14,12 @@ import { preferences } from './preferences'
 import { setup } from './setup'
 import { surface } from './surface'
 import { errorM, terrain } from './terrain'
+import { lateThread } from './threads'
 import { say } from '../../core/words/say'
 import { notice, trackWork } from './work'
 
-const thread = wrap<BriefWorker>(
-  new Worker(new URL('../workers/brief.worker.ts', import.meta.url), { type: 'module' }),
+const thread = lateThread<BriefWorker>(
+  () => new Worker(new URL('../workers/brief.worker.ts', import.meta.url), { type: 'module' }),
 )
 
 /** The brief being looked at: its text, or why there is none; null while its sheet is closed. */
@@ -111,7 +111,7 @@ async function makeBrief(signal: AbortSignal): Promise<Omit<OpenBrief, 'isStale'
       keptPaths = { coverage: fields.id, link: plan.video, paths }
     }
     const { sightM, fresnelM, edge } = fields
-    const outcome = await thread.brief(
+    const outcome = await thread().brief(
       {
         site: { terrain: grid, surface: stands },
         plan,

@@ -1,21 +1,22 @@
 import { computed, effect, signal } from '@preact/signals'
-import { wrap } from 'comlink'
 import { plainName } from '../../core/brief/words'
 import type { TextFile } from '../../core/host'
 import type { Plan } from '../../core/plan/plan'
 import { readPlan } from '../../core/plan/planFile'
 import type { PlanFigures } from '../../core/plan/planFigures'
 import { host } from '../host/host'
+import type { TerrainGrid } from '../../core/terrain/grid'
 import type { CompareWorker } from '../workers/compare.worker'
 import { saved } from './planText'
 import { setup } from './setup'
 import { surfaceModel } from './surface'
 import { terrain } from './terrain'
+import { lateThread } from './threads'
 import { say } from '../../core/words/say'
 import { notice, orSentence } from './work'
 
-const thread = wrap<CompareWorker>(
-  new Worker(new URL('../workers/compare.worker.ts', import.meta.url), { type: 'module' }),
+const thread = lateThread<CompareWorker>(
+  () => new Worker(new URL('../workers/compare.worker.ts', import.meta.url), { type: 'module' }),
 )
 
 /** A plan beside the one at hand. */
@@ -87,33 +88,39 @@ export const columns = computed((): readonly Column[] =>
 )
 
 let serial = 0
-/** Counts the grounds that figures are worked out on. */
+/** Counts the grounds that figures are worked out on, and says which of them the thread has. */
 let groundNumber = 0
+let sentGround = 0
 
 effect(() => {
-  const [grid, model] = [terrain.value, surfaceModel.value]
+  void [terrain.value, surfaceModel.value]
   groundNumber++
   // What was found is of other ground.
   found.value = new Map()
-  if (grid) void thread.setGround(grid, model?.heights ?? null)
 })
 
 effect(() => {
   const plans = compared.value
-  void [terrain.value, surfaceModel.value]
+  const grid = terrain.value
+  void surfaceModel.value
   const number = ++serial
-  if (!isComparing.value || !terrain.value) return
+  if (!isComparing.value || !grid) return
   void workOut(
+    grid,
     plans.map(({ plan }) => plan),
     number,
   )
 })
 
-async function workOut(plans: readonly Plan[], number: number): Promise<void> {
+async function workOut(grid: TerrainGrid, plans: readonly Plan[], number: number): Promise<void> {
   const ground = groundNumber
+  if (sentGround !== ground) {
+    sentGround = ground
+    void thread().setGround(grid, surfaceModel.peek()?.heights ?? null)
+  }
   for (const plan of plans) {
     if (found.peek().has(plan)) continue
-    const figures = await thread.figures(plan)
+    const figures = await thread().figures(plan)
     // A newer run goes on with newer plans, or on other ground.
     if (number !== serial || ground !== groundNumber) return
     const kept = plans.flatMap((one) => {

@@ -1,5 +1,4 @@
 import { batch, computed, effect, signal } from '@preact/signals'
-import { wrap } from 'comlink'
 import { z } from 'zod'
 import type { TextFile } from '../../core/host'
 import { calibratedAircraft, calibratedLink } from '../../core/log/calibrated'
@@ -17,12 +16,13 @@ import { changeLink, keepLink } from './links'
 import { changeSetup, setup, type Setup } from './setup'
 import { surface } from './surface'
 import { errorM, terrain } from './terrain'
+import { lateThread } from './threads'
 import { dayWords } from '../../core/words/moment'
 import { say } from '../../core/words/say'
 import { notice, trackWork } from './work'
 
-const thread = wrap<LogWorker>(
-  new Worker(new URL('../workers/log.worker.ts', import.meta.url), { type: 'module' }),
+const thread = lateThread<LogWorker>(
+  () => new Worker(new URL('../workers/log.worker.ts', import.meta.url), { type: 'module' }),
 )
 
 // ---- a file, before anything of it is taken over ----
@@ -81,7 +81,7 @@ export async function lookAtLog({ text, name }: TextFile): Promise<void> {
   const id = ++files
   const outcome = await tracking<OpenedTable | null>(
     say('flown.reading', { name }),
-    thread.open(id, text, name),
+    thread().open(id, text, name),
   )
   notice.value = outcome.kind === 'failed' ? outcome.sentence : null
   if (outcome.kind !== 'done') return
@@ -103,7 +103,7 @@ async function tracking<T>(label: string, work: Promise<Outcome<T>>): Promise<Ou
 
 export function closeLog(): void {
   const waiting = waitingLog.peek()
-  if (waiting) void thread.close(waiting.id)
+  if (waiting) void thread().close(waiting.id)
   waitingLog.value = null
 }
 
@@ -118,7 +118,7 @@ export async function mapLog(part: Partial<LogMapping>): Promise<void> {
 async function readAgain(): Promise<void> {
   const asked = waitingLog.peek()
   if (!asked) return
-  const outcome = await thread.read(asked.id, asked.mapping)
+  const outcome = await thread().read(asked.id, asked.mapping)
   const waiting = waitingLog.peek()
   // A newer mapping has been chosen meanwhile, or another file, or the sheet was closed.
   if (waiting?.id !== asked.id || waiting.mapping !== asked.mapping) return
@@ -153,7 +153,7 @@ export async function takeLog(): Promise<void> {
     const kept = others.slice(1 - MOST_MAPPINGS)
     mappings.value = { ...Object.fromEntries(kept), [key]: mapping }
   }
-  const taken = await thread.take(id, flight)
+  const taken = await thread().take(id, flight)
   if (!taken) return
   batch(() => {
     isPutOnGround.value = read.flights[flight].beginsAtRest
@@ -238,7 +238,7 @@ export const comparison = computed((): (Compared & Flown) | string | null => {
 export const isComparisonCurrent = computed(() => newest.value?.of === wanted.value)
 
 effect(() => {
-  if (site.value) void thread.setSite(site.value.grid, site.value.stands)
+  if (site.value) void thread().setSite(site.value.grid, site.value.stands)
 })
 
 /** Nobody waits for a comparison while a slider is dragged, milliseconds. */
@@ -255,7 +255,7 @@ async function compare(task: Task): Promise<void> {
   const { plan, role, isPutOnGround: onGround, errorM: error } = task
   const outcome = await tracking<Compared>(
     say('flown.comparingWork'),
-    thread.compare(plan, role, onGround, error),
+    thread().compare(plan, role, onGround, error),
   )
   if (wanted.peek() !== task) return
   if (outcome.kind === 'done') newest.value = { of: task, answer: outcome.value }

@@ -1,5 +1,4 @@
 import { computed, effect, signal } from '@preact/signals'
-import { wrap } from 'comlink'
 import type { Polygon } from 'geojson'
 import type { LatLon } from '../../core/geodesy/earth'
 import { geodesic } from '../../core/geodesy/geodesic'
@@ -16,12 +15,13 @@ import { flownLine, placeOfSample } from './route'
 import { changeSetup, setup } from './setup'
 import { surface } from './surface'
 import { terrain } from './terrain'
+import { lateThread } from './threads'
 import { say } from '../../core/words/say'
 import { notice, trackWork } from './work'
 
 /** Thread for work on the ground. */
-export const landingThread = wrap<LandingWorker>(
-  new Worker(new URL('../workers/landing.worker.ts', import.meta.url), { type: 'module' }),
+export const landingThread = lateThread<LandingWorker>(
+  () => new Worker(new URL('../workers/landing.worker.ts', import.meta.url), { type: 'module' }),
 )
 
 const landing = computed(() => setup.value.landing)
@@ -67,7 +67,7 @@ let sent: Site | null = null
 export function useSite(site: Site): void {
   if (sent?.grid === site.grid && sent.stands === site.stands) return
   sent = site
-  void landingThread.setSite(site.grid, site.stands)
+  void landingThread().setSite(site.grid, site.stands)
 }
 
 const limits = computed(() => landing.value.limits)
@@ -85,12 +85,14 @@ effect(() => {
   if (!site) return
   useSite(site)
   const tracked = trackWork(say('landing.findingLandingAreas'), () => (isSearching.value = false))
-  void landingThread.find(generation, its, out).then((outcome: Outcome<FoundArea[]>) => {
-    tracked.end()
-    if (generation !== findSerial) return
-    searchProblem.value = outcome.kind === 'failed' ? outcome.sentence : null
-    if (outcome.kind === 'done') found.value = { generation, areas: outcome.value }
-  })
+  void landingThread()
+    .find(generation, its, out)
+    .then((outcome: Outcome<FoundArea[]>) => {
+      tracked.end()
+      if (generation !== findSerial) return
+      searchProblem.value = outcome.kind === 'failed' ? outcome.sentence : null
+      if (outcome.kind === 'done') found.value = { generation, areas: outcome.value }
+    })
 })
 
 const video = computed(() => setup.value.video)
@@ -107,7 +109,7 @@ effect(() => {
     .then(async (paths) => {
       const { sightM, fresnelM, edge } = fields
       const its = { sightM, fresnelM, edge }
-      const shares = await landingThread.pictures(areas.generation, its, paths, link)
+      const shares = await landingThread().pictures(areas.generation, its, paths, link)
       if (shares && found.peek() === areas && !abort.signal.aborted) {
         pictures.value = { of: areas, shares }
       }
@@ -138,13 +140,15 @@ effect(() => {
   if (!areas) return
   walkTimer = setTimeout(() => {
     const tracked = trackWork(say('landing.workingOutWaysFoot'), null)
-    void landingThread.walk(from, label, settings).then((outcome: Outcome<(number | null)[]>) => {
-      tracked.end()
-      if (serial !== walkSerial) return
-      walkProblem.value = outcome.kind === 'failed' ? outcome.sentence : null
-      if (outcome.kind === 'done') walks.value = { of: areas, timesS: outcome.value }
-      walkVersion.value = walkVersion.peek() + 1
-    })
+    void landingThread()
+      .walk(from, label, settings)
+      .then((outcome: Outcome<(number | null)[]>) => {
+        tracked.end()
+        if (serial !== walkSerial) return
+        walkProblem.value = outcome.kind === 'failed' ? outcome.sentence : null
+        if (outcome.kind === 'done') walks.value = { of: areas, timesS: outcome.value }
+        walkVersion.value = walkVersion.peek() + 1
+      })
   }, REST_MS)
 })
 
@@ -249,11 +253,13 @@ effect(() => {
     return
   }
   const ids = best.map(({ id }) => id)
-  void landingThread.outlines(areas.generation, ids).then((polygons) => {
-    if (serial === outlineSerial && polygons) {
-      outlines.value = best.map((row, i) => ({ row, outline: polygons[i] }))
-    }
-  })
+  void landingThread()
+    .outlines(areas.generation, ids)
+    .then((polygons) => {
+      if (serial === outlineSerial && polygons) {
+        outlines.value = best.map((row, i) => ({ row, outline: polygons[i] }))
+      }
+    })
 })
 
 export const selectedRow = computed(
@@ -273,15 +279,17 @@ effect(() => {
     footWay.value = undefined
     return
   }
-  void landingThread.way(areas.generation, row.id, snow).then((way) => {
-    if (serial === waySerial) footWay.value = way
-  })
+  void landingThread()
+    .way(areas.generation, row.id, snow)
+    .then((way) => {
+      if (serial === waySerial) footWay.value = way
+    })
 })
 
 /** Takes an area into the plan. */
 export async function accept(row: AreaRow): Promise<void> {
   const areas = found.peek()
-  const polygons = areas && (await landingThread.outlines(areas.generation, [row.id]))
+  const polygons = areas && (await landingThread().outlines(areas.generation, [row.id]))
   if (polygons) takeIn({ ...row, outline: polygons[0] })
 }
 
@@ -293,7 +301,7 @@ export async function acceptOwn(
   const [grid, stands] = [terrain.peek(), surface.peek()]
   if (!grid || !stands) return
   useSite({ grid, stands })
-  const measured = await landingThread.measure(outline)
+  const measured = await landingThread().measure(outline)
   if (!measured) {
     notice.value = say('landing.areaDrawnHoldsNo')
     return

@@ -1,5 +1,4 @@
 import { computed, effect, signal } from '@preact/signals'
-import { wrap } from 'comlink'
 import type { Polygon } from 'geojson'
 import type { LatLon } from '../../core/geodesy/earth'
 import { prepareSweep } from '../../core/coverage/clearHeights'
@@ -29,11 +28,12 @@ import { changeSetup, setup } from './setup'
 import { surface } from './surface'
 import { pool, useGround, withPool } from './sweeping'
 import { locator, terrain } from './terrain'
+import { lateThread } from './threads'
 import { say } from '../../core/words/say'
 import { notice, orSentence, trackWork } from './work'
 
-const thread = wrap<LaunchWorker>(
-  new Worker(new URL('../workers/launch.worker.ts', import.meta.url), { type: 'module' }),
+const thread = lateThread<LaunchWorker>(
+  () => new Worker(new URL('../workers/launch.worker.ts', import.meta.url), { type: 'module' }),
 )
 
 /** How much each kind of target counts; 0 leaves it out. */
@@ -181,10 +181,10 @@ export async function findSpots(): Promise<void> {
   searchedWith.value = inputs.peek()
   const tracked = trackWork(say('launchSpots.lookingLaunchSpots'), forgetSpots)
   try {
-    await thread.setSite(grid, stands)
+    await thread().setSite(grid, stands)
     const { launch, landing, antennaHeightM, radio, video } = setup.peek()
     const { kFactor, fresnelFraction } = radio
-    const outcome = await thread.begin(
+    const outcome = await thread().begin(
       {
         inside: standArea.peek(),
         limits: standLimits.peek(),
@@ -204,13 +204,13 @@ export async function findSpots(): Promise<void> {
     let weight = 0
     for (let from = 0; from < wanted.length; from += CHUNK) {
       const chunk = wanted.slice(from, from + CHUNK)
-      const sums = await thread.add(chunk)
+      const sums = await thread().add(chunk)
       if (own !== serial || !sums) return
       weight += chunk.reduce((sum, target) => sum + target.weight, 0)
       heat.value = heatOf(grid, outcome.value, sums[score.peek()], weight)
       tracked.report((from + chunk.length) / wanted.length)
     }
-    const listed = await thread.list(score.peek(), spotTask(), wanted)
+    const listed = await thread().list(score.peek(), spotTask(), wanted)
     if (own !== serial) return
     if (listed.kind === 'failed') searchProblem.value = listed.sentence
     if (listed.kind === 'done') spotList.value = listed.value
@@ -299,7 +299,7 @@ export async function compare(name: string, at: LatLon): Promise<void> {
   try {
     const { route, aircraft, battery, wind, airspeedMs } = setup.peek()
     const flying = { aircraft, battery, wind, airspeedMs }
-    const outcome = await thread.compare(grid, stands, at, spotTask(), wanted, route, flying)
+    const outcome = await thread().compare(grid, stands, at, spotTask(), wanted, route, flying)
     if (outcome.kind === 'failed') notice.value = outcome.sentence
     if (outcome.kind !== 'done') return
     const spot = outcome.value

@@ -1,15 +1,15 @@
 import { effect } from '@preact/signals'
-import { wrap } from 'comlink'
 import type { RouteWorker } from '../workers/route.worker'
 import { surface } from './surface'
 import { terrain } from './terrain'
+import { beginThread } from './threads'
 
 /** Air columns are shared out over so many threads; one core is left to the window. */
 const THREADS = Math.max(1, Math.min(4, navigator.hardwareConcurrency - 1))
 
 /** Threads for work along the route, beside those of the coverage. */
 export const routeThreads = Array.from({ length: THREADS }, () =>
-  wrap<RouteWorker>(
+  beginThread<RouteWorker>(
     new Worker(new URL('../workers/route.worker.ts', import.meta.url), { type: 'module' }),
   ),
 )

@@ -1,5 +1,4 @@
 import { computed, signal } from '@preact/signals'
-import { wrap } from 'comlink'
 import { likelyKind } from '../../core/coverage/uncertainty'
 import type { FileIdentity } from '../../core/terrain/fingerprint'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
@@ -9,8 +8,9 @@ import type { TerrainSummary } from '../../core/terrain/summary'
 import type { Assumptions } from '../../core/terrain/terrainFile'
 import type { TerrainRequest, TerrainWorker } from '../workers/terrain.worker'
 import { setup } from './setup'
+import { beginThread } from './threads'
 
-export const terrainWorker = wrap<TerrainWorker>(
+export const terrainWorker = beginThread<TerrainWorker>(
   new Worker(new URL('../workers/terrain.worker.ts', import.meta.url), { type: 'module' }),
 )
 const epsgUrl = new URL('epsg.json', document.baseURI).href

@@ -48,11 +48,13 @@ effect(() => {
   timer = setTimeout(() => {
     if (site) useSite(site)
     const its = { sightM, fresnelM, edge }
-    void landingThread.valleys(its, heightM, streamM2, area).then((read) => {
-      // The area drawn first, then the most forgiving.
-      const sum = ({ label, inPicture, toGround }: ValleyOnMap) =>
-        label === DRAWN_AREA ? Infinity : inPicture + toGround
-      if (own === serial) valleys.value = [...read].sort((a, b) => sum(b) - sum(a))
-    })
+    void landingThread()
+      .valleys(its, heightM, streamM2, area)
+      .then((read) => {
+        // The area drawn first, then the most forgiving.
+        const sum = ({ label, inPicture, toGround }: ValleyOnMap) =>
+          label === DRAWN_AREA ? Infinity : inPicture + toGround
+        if (own === serial) valleys.value = [...read].sort((a, b) => sum(b) - sum(a))
+      })
   }, REST_MS)
 })

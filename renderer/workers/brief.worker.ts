@@ -1,13 +1,10 @@
-import { expose } from 'comlink'
 import { briefHtml } from '../../core/brief/briefHtml'
 import type { BriefTask } from '../../core/brief/fieldBrief'
 import type { BriefWords } from '../../core/brief/words'
 import type { Site } from '../../core/surface/site'
 import { GridLocator } from '../../core/terrain/grid'
 import { errorsAsData, type Outcome } from './outcome'
-import { followLanguage } from './threadLanguage'
-
-followLanguage()
+import { exposeSpeaking } from './threadLanguage'
 
 /** A brief's task as it crosses to the worker: locators stay on their side. */
 export interface BriefRequest extends Omit<BriefTask, 'site'> {
@@ -25,4 +22,4 @@ const api = {
 }
 
 export type BriefWorker = typeof api
-expose(api)
+exposeSpeaking(api)

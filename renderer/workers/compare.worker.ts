@@ -1,11 +1,8 @@
-import { expose } from 'comlink'
 import type { Plan } from '../../core/plan/plan'
 import { planFigures, type PlanFigures } from '../../core/plan/planFigures'
 import { siteOf } from '../../core/surface/site'
 import type { TerrainGrid } from '../../core/terrain/grid'
-import { followLanguage } from './threadLanguage'
-
-followLanguage()
+import { exposeSpeaking } from './threadLanguage'
 
 let ground: { readonly terrain: TerrainGrid; readonly model: Float32Array | null } | null = null
 
@@ -23,4 +20,4 @@ const api = {
 }
 
 export type CompareWorker = typeof api
-expose(api)
+exposeSpeaking(api)

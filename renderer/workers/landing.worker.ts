@@ -1,4 +1,3 @@
-import { expose } from 'comlink'
 import type { Geometry, Polygon } from 'geojson'
 import type { ClearFields } from '../../core/coverage/radialSweep'
 import type { PathField } from '../../core/coverage/pathField'
@@ -41,9 +40,7 @@ import type { Site } from '../../core/surface/site'
 import { cellIndex, GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import { cellsOfShapes, shapesOnGrid } from '../../core/terrain/shapes'
 import { errorsAsData, type Outcome } from './outcome'
-import { followLanguage } from './threadLanguage'
-
-followLanguage()
+import { exposeSpeaking } from './threadLanguage'
 
 /** An area found, without its cells. */
 export interface FoundArea {
@@ -242,4 +239,4 @@ function isSameMemory(a: Float32Array, b: Float32Array): boolean {
 }
 
 export type LandingWorker = typeof api
-expose(api)
+exposeSpeaking(api)

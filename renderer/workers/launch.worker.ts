@@ -1,4 +1,3 @@
-import { expose } from 'comlink'
 import type { Polygon } from 'geojson'
 import type { LatLon } from '../../core/geodesy/earth'
 import { levelGround } from '../../core/landing/flatGround'
@@ -20,9 +19,7 @@ import type { Surface } from '../../core/surface/surface'
 import { cellIndex, GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import { cellsOfShapes, shapesOnGrid } from '../../core/terrain/shapes'
 import { errorsAsData, type Outcome } from './outcome'
-import { followLanguage } from './threadLanguage'
-
-followLanguage()
+import { exposeSpeaking } from './threadLanguage'
 
 /** Where one may stand. */
 export interface StandTask {
@@ -191,4 +188,4 @@ const api = {
 }
 
 export type LaunchWorker = typeof api
-expose(api)
+exposeSpeaking(api)

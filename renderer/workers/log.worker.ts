@@ -1,4 +1,3 @@
-import { expose } from 'comlink'
 import { PilotError } from '../../core/errors'
 import { chargeAlong, fitCurrent, type CurrentFit } from '../../core/log/currentFit'
 import { beginsAtRest, type FlightLog, type LogFile } from '../../core/log/flightLog'
@@ -22,9 +21,7 @@ import type { Surface } from '../../core/surface/surface'
 import type { Site } from '../../core/surface/site'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import { errorsAsData, type Outcome } from './outcome'
-import { followLanguage } from './threadLanguage'
-
-followLanguage()
+import { exposeSpeaking } from './threadLanguage'
 
 /** A table before its columns are agreed upon. */
 export interface OpenedTable {
@@ -198,4 +195,4 @@ function rangeOf(values: Float64Array): [number, number] | null {
 }
 
 export type LogWorker = typeof api
-expose(api)
+exposeSpeaking(api)

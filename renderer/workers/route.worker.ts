@@ -1,4 +1,3 @@
-import { expose } from 'comlink'
 import type { SweepSettings } from '../../core/coverage/fan'
 import { Flyer, type Flight, type FlightSettings } from '../../core/energy/flight'
 import { returnShares } from '../../core/energy/returnArea'
@@ -14,9 +13,7 @@ import type { RouteLine } from '../../core/route/routeLine'
 import type { Site } from '../../core/surface/site'
 import type { Surface } from '../../core/surface/surface'
 import { GridLocator, type TerrainGrid } from '../../core/terrain/grid'
-import { followLanguage } from './threadLanguage'
-
-followLanguage()
+import { exposeSpeaking } from './threadLanguage'
 
 /** Where the air is looked at from, and with what. */
 export interface AirTask {
@@ -92,4 +89,4 @@ const api = {
 }
 
 export type RouteWorker = typeof api
-expose(api)
+exposeSpeaking(api)

@@ -1,4 +1,3 @@
-import { expose } from 'comlink'
 import { PilotError, throwIfCancelled } from '../../core/errors'
 import { crsOfRow, type CrsLookup, type EpsgRow } from '../../core/geodesy/crs'
 import type { LatLon } from '../../core/geodesy/earth'
@@ -19,9 +18,7 @@ import { TerrainSet, type ReadOptions } from '../../core/terrain/terrainSet'
 import { errorsAsData, type Outcome } from './outcome'
 import { say } from '../../core/words/say'
 import { inSharedMemory, sharedFloats } from './sharedMemory'
-import { followLanguage } from './threadLanguage'
-
-followLanguage()
+import { exposeSpeaking } from './threadLanguage'
 
 /** What is to be opened, and what the pilot says of it. */
 export interface TerrainRequest {
@@ -290,4 +287,4 @@ async function fetchTable(url: string): Promise<EpsgTable> {
 }
 
 export type TerrainWorker = typeof api
-expose(api)
+exposeSpeaking(api)

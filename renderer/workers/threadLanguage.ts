@@ -1,13 +1,16 @@
-import { language, toLanguage } from '../../core/words/language'
+import { expose } from 'comlink'
+import { language, type Language } from '../../core/words/language'
 
-export const LANGUAGE_CHANNEL = 'colsight-language'
+export interface SpeakingThread {
+  speak(its: Language): void
+}
 
-/** Makes this worker speak the language of the window. */
-export function followLanguage(): void {
-  const channel = new BroadcastChannel(LANGUAGE_CHANNEL)
-  channel.onmessage = ({ data }) => {
-    language.value = toLanguage(data) ?? language.peek()
+/** Offers what a worker does to the window, and lets it say in which language. */
+export function exposeSpeaking(api: object): void {
+  const speaking: SpeakingThread = {
+    speak(its) {
+      language.value = its
+    },
   }
-  // Null asks for it.
-  channel.postMessage(null)
+  expose({ ...api, ...speaking })
 }

@@ -8,19 +8,21 @@ import { writePlan } from '../../core/plan/planFile'
 import { writeLink } from '../../core/radio/link'
 import { VIDEO_PRESETS } from '../../core/radio/presets'
 import { GridLocator } from '../../core/terrain/grid'
+import { runCommandLine } from '../../electron/cli/program'
 import { readTerrainFile } from '../../electron/node/terrainFile'
 import { DEMO_TERRAIN, temporaryFolder } from '../support/places'
 import { planOn } from '../support/plans'
 
 const project = fileURLToPath(new URL('../../', import.meta.url))
 
-/** Runs the command line as a script would, without waiting for npm each time. */
-function colsight(...args: string[]) {
-  const run = spawnSync(process.execPath, ['--import', 'tsx', 'electron/cli/main.ts', ...args], {
-    cwd: project,
-    encoding: 'utf8',
+/** Runs the command line, in this process. */
+async function colsight(...args: string[]) {
+  let [out, err] = ['', '']
+  const status = await runCommandLine(args, {
+    print: (text) => (out += text),
+    complain: (text) => (err += text),
   })
-  return { status: run.status, out: run.stdout, err: run.stderr.trim() }
+  return { status, out, err: err.trim() }
 }
 
 const ENDS = ['--from', '41.20183,166.32166', '--to', '41.2349,166.3627']
@@ -31,6 +33,9 @@ test('runs by npm, as the README says', () => {
   const run = spawnSync('npm', args, { cwd: project, encoding: 'utf8' })
   expect([run.status, run.stderr]).toEqual([0, ''])
   expect(run.stdout).toContain('demo-massif.tif')
+  const failed = spawnSync('npm', [...args, 'nowhere.tif'], { cwd: project, encoding: 'utf8' })
+  expect(failed.status).toBe(1)
+  expect(failed.stdout).toContain('There is no file "nowhere.tif"')
 })
 
 describe('colsight brief', () => {
@@ -40,25 +45,25 @@ describe('colsight brief', () => {
     const plan = planOn(await readTerrainFile(DEMO_TERRAIN))
     writeFileSync(planPath, writePlan({ plan, terrain: null }))
     const args = ['brief', '--terrain', DEMO_TERRAIN, '--plan', planPath]
-    const { status, out: said } = colsight(...args, '--out', out, '--units', 'feet')
+    const { status, out: said } = await colsight(...args, '--out', out, '--units', 'feet')
     expect(status).toBe(0)
     expect(said).toContain(out)
     const html = readFileSync(out, 'utf8')
     expect(html).toContain('<h1>Ridge</h1>')
     expect(html).toMatch(/ ft AMSL/)
     expect(html).not.toMatch(/(src|href)="(?!data:|geo:)/)
-    const nowhere = colsight(...args, '--out', join(folder, 'no', 'such', 'folder.html'))
+    const nowhere = await colsight(...args, '--out', join(folder, 'no', 'such', 'folder.html'))
     expect(nowhere.status).toBe(1)
     expect(nowhere.err).toMatch(/cannot be written; choose a folder/)
-    expect(colsight(...args, '--out', out, '--paper', 'a3').status).toBe(2)
+    expect((await colsight(...args, '--out', out, '--paper', 'a3')).status).toBe(2)
   })
 })
 
 describe('colsight inspect', () => {
-  test('says what files are, and which cannot be used', () => {
+  test('says what files are, and which cannot be used', async () => {
     const bad = join(temporaryFolder(), 'bad.tif')
     writeFileSync(bad, 'no raster')
-    const { status, out } = colsight('inspect', DEMO_TERRAIN, bad, '--json')
+    const { status, out } = await colsight('inspect', DEMO_TERRAIN, bad, '--json')
     expect(status).toBe(1)
     const [demo, refused] = JSON.parse(out)
     expect(demo).toMatchObject({
@@ -71,20 +76,20 @@ describe('colsight inspect', () => {
       height_unit_m: 1,
     })
     expect(refused.refused).toMatch(/"bad.tif" is not a TIFF file/)
-    const text = colsight('inspect', DEMO_TERRAIN)
+    const text = await colsight('inspect', DEMO_TERRAIN)
     expect(text.status).toBe(0)
     expect(text.out).toMatch(/Cells +1000 x 1000, 30 x 30 m, .* north up/)
-    expect(colsight('inspect', DEMO_TERRAIN, '--epsg', '3.5').status).toBe(2)
+    expect((await colsight('inspect', DEMO_TERRAIN, '--epsg', '3.5')).status).toBe(2)
   })
 
-  test('a window of the terrain is worked on in other cells', () => {
-    const run = colsight(
+  test('a window of the terrain is worked on in other cells', async () => {
+    const run = await colsight(
       ...['profile', '--terrain', DEMO_TERRAIN, ...ENDS, ...HEIGHTS, '--json'],
       ...['--window', '41.218,166.342,12', '--cell', '60'],
     )
     expect(run.err).toBe('')
     expect(JSON.parse(run.out).distance_m).toBeGreaterThan(4900)
-    const wide = colsight(
+    const wide = await colsight(
       ...['profile', '--terrain', DEMO_TERRAIN, ...ENDS, ...HEIGHTS, '--cell', '9000'],
     )
     expect(wide.err).toMatch(/leave only \d+ x \d+ of them/)
@@ -92,8 +97,8 @@ describe('colsight inspect', () => {
 })
 
 describe('colsight profile', () => {
-  test('prints one JSON object with everything promised', () => {
-    const { status, out } = colsight(
+  test('prints one JSON object with everything promised', async () => {
+    const { status, out } = await colsight(
       'profile',
       '--terrain',
       DEMO_TERRAIN,
@@ -130,8 +135,8 @@ describe('colsight profile', () => {
     }
   })
 
-  test('speaks to people without --json', () => {
-    const { out } = colsight('profile', '--terrain', DEMO_TERRAIN, ...ENDS, ...HEIGHTS)
+  test('speaks to people without --json', async () => {
+    const { out } = await colsight('profile', '--terrain', DEMO_TERRAIN, ...ENDS, ...HEIGHTS)
     expect(out).toMatch(/Line of sight +(clear|blocked), least clearance/)
     expect(out).toContain('a prediction is no promise')
   })
@@ -149,22 +154,25 @@ describe('what stands on the ground', () => {
   writeFileSync(masts, JSON.stringify({ type: 'FeatureCollection', features: [feature] }))
   const bare = ['--terrain', DEMO_TERRAIN, '--json']
 
-  test('is in the way of a profile', () => {
+  test('is in the way of a profile', async () => {
     const ends = [...ENDS, ...HEIGHTS]
-    const least = (...standing: string[]) =>
-      JSON.parse(colsight('profile', ...bare, ...ends, ...standing).out).line_of_sight
-        .min_clearance_m as number
-    const [open, wooded] = [least(), least('--vegetation', '20', '--clearing', '0')]
+    const least = async (...standing: string[]): Promise<number> => {
+      const { out } = await colsight('profile', ...bare, ...ends, ...standing)
+      return JSON.parse(out).line_of_sight.min_clearance_m
+    }
+    const open = await least()
+    const wooded = await least('--vegetation', '20', '--clearing', '0')
     expect(wooded).toBeLessThan(open - 15)
-    expect(least('--obstacles', masts)).toBeLessThan(open)
-    expect(least('--surface', DEMO_TERRAIN)).toBeCloseTo(open, 6)
+    expect(await least('--obstacles', masts)).toBeLessThan(open)
+    expect(await least('--surface', DEMO_TERRAIN)).toBeCloseTo(open, 6)
   })
 
-  test('is in the way of a coverage, which says what is uncertain and writes more on request', () => {
+  test('is in the way of a coverage, which says what is uncertain and writes more on request', async () => {
     const out = join(folder, 'out')
     const launch = ['--launch', '41.20183,166.32166', '--out', out]
-    const coverage = (...more: string[]) => colsight('coverage', ...bare, ...launch, ...more)
-    const open = JSON.parse(coverage('--radius', '40', '--also', 'shading,polygons').out)
+    const coverage = async (...more: string[]) =>
+      JSON.parse((await colsight('coverage', ...bare, ...launch, ...more)).out)
+    const open = await coverage('--radius', '40', '--also', 'shading,polygons')
     expect(open.terrain_error_m).toBe(9)
     const shares = Object.values<number>(open.shares_with_error)
     expect(shares.reduce((sum, share) => sum + share, 0)).toBeCloseTo(1, 9)
@@ -173,7 +181,7 @@ describe('what stands on the ground', () => {
     for (const name of ['shading.png', 'shading.pgw', 'shading.png.aux.xml', 'shading.geojson']) {
       expect(existsSync(join(out, name)), name).toBe(true)
     }
-    const wooded = JSON.parse(coverage('--vegetation', '15', '--uncertainty', '0').out)
+    const wooded = await coverage('--vegetation', '15', '--uncertainty', '0')
     expect(wooded.share_in_sight).toBeLessThan(open.share_in_sight)
     expect(wooded.shares_with_error.sight_uncertain).toBe(0)
     expect(wooded.shares_with_error.blocked).toBeCloseTo(1 - wooded.share_in_sight, 9)
@@ -186,8 +194,8 @@ describe('a link on the command line', () => {
   writeFileSync(file, writeLink(VIDEO_PRESETS[1]))
   const shared = ['--terrain', DEMO_TERRAIN, '--link', file, '--json']
 
-  test('gives a profile its losses and its budget', () => {
-    const { out } = colsight('profile', ...shared, ...ENDS, ...HEIGHTS)
+  test('gives a profile its losses and its budget', async () => {
+    const { out } = await colsight('profile', ...shared, ...ENDS, ...HEIGHTS)
     const { loss_db: loss, link } = JSON.parse(out)
     expect(loss.total).toBeCloseTo(loss.free_space + loss.diffraction + loss.foliage, 9)
     const sum = link.items.reduce(
@@ -200,7 +208,7 @@ describe('a link on the command line', () => {
 
   test('gives a coverage its margins, equal to those of the profiles', async () => {
     const out = join(folder, 'out')
-    const run = colsight(
+    const run = await colsight(
       ...['coverage', ...shared, '--launch', '41.20183,166.32166'],
       ...['--flying-height', '60', '--out', out],
     )
@@ -217,7 +225,8 @@ describe('a link on the command line', () => {
       const { latDeg, lonDeg } = locator.toLatLon({ col, row })
       const to = ['--to', `${latDeg},${lonDeg}`]
       const from = ['--from', '41.20183,166.32166', '--from-height', '2', '--to-height', '60']
-      const answer = JSON.parse(colsight('profile', ...shared, ...from, ...to).out)
+      const { out } = await colsight('profile', ...shared, ...from, ...to)
+      const answer = JSON.parse(out)
       const field = margin.heights[row * margin.cols + col]
       expect(Math.abs(field - answer.link.margin_db)).toBeLessThan(0.6)
     }
@@ -243,7 +252,7 @@ describe('colsight coverage', () => {
     )
 
   test('writes both fields and a picture, and sums them up', async () => {
-    const { status, out: text, err } = run()
+    const { status, out: text, err } = await run()
     expect([status, err]).toEqual([0, ''])
     const answer = JSON.parse(text)
     expect(answer.grid).toMatchObject({ cols: 1000, rows: 1000, cell_m: 30 })
@@ -348,17 +357,17 @@ describe('bad usage and failed runs', () => {
       ['profile', '--terrain', notTiff, ...ENDS, ...HEIGHTS],
       /"notes.tif" is not a TIFF/,
     ],
-  ])('%s: exit %d', (_name, status, args, sentence) => {
-    const run = colsight(...args)
+  ])('%s: exit %d', async (_name, status, args, sentence) => {
+    const run = await colsight(...args)
     expect(run.err).toMatch(sentence)
     expect(run.err.split('\n').length).toBe(1)
     expect(run.out).toBe('')
     expect(run.status).toBe(status)
   })
 
-  test('--help everywhere', () => {
+  test('--help everywhere', async () => {
     for (const args of [['--help'], ['profile', '--help'], ['coverage', '--help']]) {
-      const run = colsight(...args)
+      const run = await colsight(...args)
       expect(run.status).toBe(0)
       expect(run.out).toContain('Usage: colsight')
     }
@@ -378,11 +387,11 @@ describe('colsight landing-areas', () => {
   const run = (...args: string[]) =>
     colsight('landing-areas', '--terrain', DEMO_TERRAIN, '--launch', '41.20183,166.32166', ...args)
 
-  test('lists areas with picture and way on foot, and writes them as GeoJSON', () => {
+  test('lists areas with picture and way on foot, and writes them as GeoJSON', async () => {
     const file = join(temporaryFolder(), 'areas.geojson')
     const link = join(temporaryFolder(), 'link.json')
     writeFileSync(link, writeLink(VIDEO_PRESETS[1]))
-    const { status, out } = run('--json', '--geojson', file, '--link', link)
+    const { status, out } = await run('--json', '--geojson', file, '--link', link)
     expect(status).toBe(0)
     const { count, areas } = JSON.parse(out)
     expect(areas).toHaveLength(count)
@@ -405,10 +414,11 @@ describe('colsight landing-areas', () => {
     const terrain = await readTerrainFile(DEMO_TERRAIN)
     const { latDeg, lonDeg } = new GridLocator(terrain).toLatLon({ col: 20, row: 20 })
     const at = `${latDeg.toFixed(5)},${lonDeg.toFixed(5)}`
-    const sea = colsight('landing-areas', '--terrain', DEMO_TERRAIN, '--launch', at, '--json')
+    const sea = await colsight('landing-areas', '--terrain', DEMO_TERRAIN, '--launch', at, '--json')
     const { walk_problem: problem, areas } = JSON.parse(sea.out)
     expect(problem).toMatch(/launch point lies on perfectly level ground, which may be water/)
     expect(areas[0].walk).toBeNull()
-    expect(run('--steepest', '0.01').err).toMatch(/most is excluded by the steepest slope allowed/)
+    const { err } = await run('--steepest', '0.01')
+    expect(err).toMatch(/most is excluded by the steepest slope allowed/)
   })
 })

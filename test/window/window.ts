@@ -21,9 +21,10 @@ export class ColsightWindow {
     })
   }
 
+  /** Opens the window and waits for the first shading; the signal may still be worked out. */
   async start(url: string): Promise<void> {
     await this.page.goto(url)
-    await this.shaded()
+    await expect(this.page.locator('.legend-share').first()).toHaveText(/%/)
   }
 
   /** Waits until the shares of a coverage are there. */

@@ -1,0 +1,20 @@
+import { effect } from '@preact/signals'
+import { wrap, type Remote } from 'comlink'
+import { language } from '../../core/words/language'
+import type { SpeakingThread } from '../workers/threadLanguage'
+
+/**
+ * A thread that speaks the language of the window. Messages of one worker keep their order, so
+ * whatever is asked of it is answered in the language of that moment.
+ */
+export function beginThread<Api>(worker: Worker): Remote<Api> {
+  const speaking = wrap<SpeakingThread>(worker)
+  effect(() => void speaking.speak(language.value))
+  return wrap<Api>(worker)
+}
+
+/** A thread for what not every pilot asks for: it begins when it is first wanted. */
+export function lateThread<Api>(newWorker: () => Worker): () => Remote<Api> {
+  let thread: Remote<Api> | null = null
+  return () => (thread ??= beginThread<Api>(newWorker()))
+}
