@@ -132,11 +132,8 @@ export class AimedAntenna {
   }
 
   static of(antenna: Antenna, aim: Aim, wavelengthM: number): AimedAntenna {
-    const steps = 4096
-    const falls = Float64Array.from({ length: steps + 1 }, (_, i) =>
-      Math.min(DEEPEST_DB, fallDb(antenna, Math.acos((2 * i) / steps - 1), wavelengthM)),
-    )
-    return new AimedAntenna(antenna, peakGainDbi(antenna, wavelengthM), falls, aim)
+    const peakDbi = peakGainDbi(antenna, wavelengthM)
+    return new AimedAntenna(antenna, peakDbi, fallsOf(antenna, wavelengthM), aim)
   }
 
   /** The same antenna pointed elsewhere. */
@@ -152,6 +149,23 @@ export class AimedAntenna {
     const low = Math.min(last - 1, at | 0)
     return this.peakDbi - (this.falls[low] + (this.falls[low + 1] - this.falls[low]) * (at - low))
   }
+}
+
+/** Tables of falls by antenna, each for the wavelength it was last asked for. */
+const tables = new WeakMap<
+  Antenna,
+  { readonly wavelengthM: number; readonly falls: Float64Array }
+>()
+
+function fallsOf(antenna: Antenna, wavelengthM: number): Float64Array {
+  const kept = tables.get(antenna)
+  if (kept?.wavelengthM === wavelengthM) return kept.falls
+  const steps = 4096
+  const falls = Float64Array.from({ length: steps + 1 }, (_, i) =>
+    Math.min(DEEPEST_DB, fallDb(antenna, Math.acos((2 * i) / steps - 1), wavelengthM)),
+  )
+  tables.set(antenna, { wavelengthM, falls })
+  return falls
 }
 
 /** How far an antenna falls under its maximum at an angle off its axis, dB. */
