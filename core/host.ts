@@ -11,6 +11,11 @@ export interface Host {
   readonly store: Store
   /** Lets the pilot choose terrain files; none when they think better of it. */
   openTerrain(): Promise<readonly TerrainSource[]>
+  /**
+   * Remembers where dropped terrain files lie, so that a plan finds them again; null on hosts that
+   * cannot know.
+   */
+  readonly rememberTerrain: ((files: readonly File[]) => Promise<void>) | null
   /** Finds terrain files that were opened before; null where one of them is not there any more. */
   findTerrain(files: readonly FileIdentity[]): Promise<readonly TerrainSource[] | null>
   /**
@@ -47,9 +52,13 @@ export const COMMANDS = [
 ] as const
 export type Command = (typeof COMMANDS)[number]
 
-/** What a host asks of the window: a command of its menu, or a file that the system opened with it. */
+/**
+ * What a host asks of the window: a command of its menu, a file that the system opened with it, or
+ * a sentence to be shown.
+ */
 export type HostRequest =
   | { readonly kind: 'command'; readonly command: Command }
+  | { readonly kind: 'notice'; readonly sentence: string }
   | { readonly kind: 'open'; readonly file: TextFile }
 
 /** Texts by name: drafts, recent plans, preferences. Each is written whole or not at all. */

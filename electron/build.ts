@@ -1,4 +1,4 @@
-import { readdir, stat, writeFile } from 'node:fs/promises'
+import { readdir, rm, stat, writeFile } from 'node:fs/promises'
 import { join } from 'node:path'
 import { pathToFileURL } from 'node:url'
 import { build } from 'vite'
@@ -12,8 +12,12 @@ const SOURCES = [
   ...['vite.config.ts', 'tsconfig.json', 'package.json', 'package-lock.json'],
 ]
 
+/** Written last, so that a build that was broken off is begun anew. */
+const STAMP = join(projectFolder, 'dist', 'built')
+
 /** Builds the window and the desktop host into dist/. */
 export async function buildAll(): Promise<void> {
+  await rm(STAMP, { force: true })
   const config = { logLevel: 'warn' } as const
   await build({ ...config, configFile: join(projectFolder, 'vite.config.ts') })
   await writeFile(join(windowFolder, 'epsg.json'), await epsgTable())
@@ -40,11 +44,12 @@ export async function buildAll(): Promise<void> {
       },
     })
   }
+  await writeFile(STAMP, '')
 }
 
 /** Builds only where a source is newer than what was built. */
 export async function buildIfStale(): Promise<void> {
-  const built = await stat(join(windowFolder, 'epsg.json')).catch(() => null)
+  const built = await stat(STAMP).catch(() => null)
   const newest = Math.max(...(await Promise.all(SOURCES.map((name) => newestChange(name)))))
   if (!built || newest > built.mtimeMs) await buildAll()
 }

@@ -8,10 +8,11 @@ import { serveWindow } from './browser/server'
 import { buildIfStale } from './build'
 import { dataFolder, FolderStore } from './node/folderStore'
 import { projectFolder, windowFolder } from './node/paths'
+import { announceHost, runningHost } from './node/runningHost'
 
 const BAD_USAGE = 2
-/** Longest wait for Electron's binary to be fetched, milliseconds. */
-const FETCH_TIMEOUT_MS = 60_000
+/** Longest wait for Electron's binary (some 110 MB) to be fetched, milliseconds. */
+const FETCH_TIMEOUT_MS = 180_000
 
 interface StartOptions {
   readonly open: boolean
@@ -41,9 +42,16 @@ function portNumber(text: string): number {
 async function start({ open, port, browser }: StartOptions): Promise<void> {
   await buildIfStale()
   if (open && !browser && (await startDesktop())) return
-  const server = await serveWindow(windowFolder, port, new FolderStore(dataFolder()))
-  console.log(`Colsight is at ${server.url} (stop with Ctrl+C)`)
-  if (open && !(await showWindow(server.url))) {
+  const store = new FolderStore(dataFolder())
+  // Two hosts of one store would not hear of each other's changes.
+  const running = port === 0 ? await runningHost(store) : null
+  const url = running ?? (await serveWindow(windowFolder, port, store)).url
+  if (running) console.log(`Colsight is at ${url} already`)
+  else {
+    await announceHost(store, url).catch(() => undefined)
+    console.log(`Colsight is at ${url} (stop with Ctrl+C)`)
+  }
+  if (open && !(await showWindow(url, join(dataFolder(), 'browser')))) {
     console.log('No display or browser was found; open the address above in one.')
   }
 }
@@ -81,7 +89,9 @@ function electronBinary(): string | null {
 
 /** Has Electron's own installer fetch its binary; null where that does not succeed. */
 async function fetchElectronBinary(): Promise<string | null> {
-  console.log('Fetching Electron’s binary, this once (npm start -- --browser does without it)…')
+  console.log(
+    'Fetching Electron’s binary, this once, up to three minutes (npm start -- --browser does without it)…',
+  )
   const install = spawn(process.execPath, [join(electronFolder, 'install.js')], {
     stdio: 'ignore',
     timeout: FETCH_TIMEOUT_MS,

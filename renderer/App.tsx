@@ -15,7 +15,7 @@ import { PointerReadout } from './panels/PointerReadout'
 import { SidePanel } from './panels/SidePanel'
 import { WorkDisplay } from './panels/WorkDisplay'
 import { BottomPanel } from './profile/BottomPanel'
-import { commandOfKey, runCommand } from './state/commands'
+import { commandOfKey, isTextField, runCommand } from './state/commands'
 import { cancelDrawing, drawing, removeLastPoint } from './state/drawing'
 import { say } from '../core/words/say'
 import { notice } from './state/work'
@@ -81,7 +81,7 @@ function Keys() {
   useEffect(() => {
     const onKey = (event: KeyboardEvent) => {
       if (document.querySelector('dialog[open]')) return
-      const isText = event.target instanceof HTMLInputElement && event.target.type === 'text'
+      const isText = isTextField(event.target)
       // A text field has its own undo; files are opened and saved from it all the same.
       if (isText && /^[zy]$/i.test(event.key)) return
       if (isText && !(event.ctrlKey || event.metaKey || event.key === 'F1')) return

@@ -22,8 +22,10 @@ window.addEventListener('unhandledrejection', ({ reason }: PromiseRejectionEvent
 
 const root = document.getElementById('app')
 if (!root) throw new Error('the page has no #app element')
-await loadKept()
+const isAllRead = await loadKept()
 tileSourceAllowed()
 render(<App />, root)
-host.onRequest(answerHost)
-void begin()
+void begin(() => {
+  if (!isAllRead) notice.value = say('kept.cannotRead')
+  host.onRequest(answerHost)
+})

@@ -20,6 +20,8 @@ const MOST_GROWTH = 1.2
 /** Memory is compared from here on: caches have filled by then. */
 const WARM_SHARE = 0.15
 const MEMORY_LOOKS = 20
+/** One look may meet what is about to go: the median of so many is compared. */
+const LOOKS_TOGETHER = 5
 
 let state = seed
 const random = () => (state = (state * 48_271) % 2_147_483_647) / 2_147_483_647
@@ -37,7 +39,7 @@ const plans = [1, 2, 4].map((count) => {
 const server = await serveWindow(windowFolder, 0, new FolderStore(temporaryFolder()))
 const browser = await chromium.launch({
   executablePath: CHROMIUM,
-  args: ['--no-sandbox', '--js-flags=--expose-gc', '--enable-precise-memory-info'],
+  args: ['--no-sandbox'],
 })
 const page = await browser.newPage({ viewport: { width: 1440, height: 900 } })
 // What is covered now is tried again another time.
@@ -66,17 +68,22 @@ await page.evaluate(() => {
   requestAnimationFrame(tick)
 })
 
-/** The page's own heap once all that is let go is gone, megabytes. */
+const inspector = await page.context().newCDPSession(page)
+await inspector.send('Performance.enable')
+
+/**
+ * The page's own heap in one and the same state, once all that is let go is gone, megabytes: the
+ * demo as it begins, by its answers, with no path looked at.
+ */
 async function heapMb(): Promise<number> {
-  return page.evaluate(async () => {
-    const { gc } = window as Window & { gc?: () => void }
-    for (let i = 0; i < 3; i++) {
-      gc?.()
-      await new Promise((resolve) => setTimeout(resolve, 200))
-    }
-    const { memory } = performance as Performance & { memory?: { usedJSHeapSize: number } }
-    return (memory?.usedJSHeapSize ?? 0) / 1e6
-  })
+  await ACTIONS.demo(page).catch(() => undefined)
+  await page.getByRole('button', { name: 'At height', exact: true }).click()
+  await page.waitForFunction(() => document.querySelectorAll('.work').length === 0)
+  // Tiles and fields that were shown go a while after.
+  await page.waitForTimeout(3000)
+  for (let i = 0; i < 3; i++) await inspector.send('HeapProfiler.collectGarbage')
+  const { metrics } = await inspector.send('Performance.getMetrics')
+  return (metrics.find(({ name }) => name === 'JSHeapUsedSize')?.value ?? 0) / 1e6
 }
 
 const map = (await page.locator('.map').boundingBox())!
@@ -93,9 +100,12 @@ async function opening(work: () => Promise<unknown>): Promise<void> {
       isOpening,
     )
   await mark(true)
-  await work()
-  await page.waitForTimeout(1500)
-  await mark(false)
+  try {
+    await work()
+    await page.waitForTimeout(1500)
+  } finally {
+    await mark(false)
+  }
 }
 
 const ACTIONS: Readonly<Record<string, (its: Page) => Promise<unknown>>> = {
@@ -122,10 +132,10 @@ const ACTIONS: Readonly<Record<string, (its: Page) => Promise<unknown>>> = {
       .fill(String(10 + Math.floor(random() * 200))),
   layer: (its) =>
     its.getByRole('button', { name: pick(['At height', 'Sight from', 'Fresnel from', 'Signal']), exact: true }).click({ timeout: 2000 }), // prettier-ignore
-  section: (its) =>
+  section: async (its) =>
     its
       .locator('.section > summary')
-      .nth(Math.floor(random() * 20))
+      .nth(Math.floor(random() * (await its.locator('.section > summary').count())))
       .click(),
   units: (its) => its.getByRole('button', { name: pick(['m', 'ft']), exact: true }).click(),
   plan: (its) =>
@@ -168,15 +178,15 @@ while (Date.now() < until) {
   if (ms > MOST_FRAME_MS) longest.push({ ms, after: name })
   const share = (Date.now() - begin) / (minutes * 60_000)
   if (share * MEMORY_LOOKS >= memoryMb.length + 1) {
-    // What is on screen makes most of the difference: the demo as it begins, every time.
-    await ACTIONS.demo(page).catch(() => undefined)
-    await page.waitForTimeout(1500)
     memoryMb.push(await heapMb())
   }
   done++
 }
-const warmMb = memoryMb[Math.floor(WARM_SHARE * MEMORY_LOOKS)]
-const endMb = memoryMb[memoryMb.length - 1]
+const median = (values: readonly number[]) =>
+  [...values].sort((a, b) => a - b)[Math.floor(values.length / 2)]
+const warm = Math.floor(WARM_SHARE * MEMORY_LOOKS)
+const warmMb = median(memoryMb.slice(warm, warm + LOOKS_TOGETHER))
+const endMb = median(memoryMb.slice(-LOOKS_TOGETHER))
 await browser.close()
 await server.close()
 console.log(`${done} actions in ${minutes} min, seed ${seed}`)

@@ -1,7 +1,13 @@
 import { divertAt } from '../energy/divert'
 import { geodesic } from '../geodesy/geodesic'
 import type { Reckoning } from '../plan/reckoning'
-import { CONFLICT_NAMES, conflictWords, formatDuration, formatMah } from '../words/routeWords'
+import {
+  CONFLICT_NAMES,
+  conflictPlaceWords,
+  conflictWords,
+  formatDuration,
+  formatMah,
+} from '../words/routeWords'
 import { formatDistance, formatHeight, formatNumber, SPEED_UNIT } from '../words/units'
 import { CorridorDrawing } from './CorridorDrawing'
 import { Section, Spot, type PartProps } from './parts'
@@ -147,12 +153,9 @@ export function Corridor({ brief: { plan }, words, found }: PartProps & { found:
           {conflicts.map((conflict, i) => (
             <li key={i}>
               <b>{say(CONFLICT_NAMES[conflict.kind])}</b>{' '}
-              {say('routeSections.leg', {
+              {say('routeSections.conflict', {
                 conflict: conflictWords(conflict, plan.limits.floorKind, units),
-                fromM: formatDistance(conflict.fromM, units),
-                toM: formatDistance(conflict.toM, units),
-                toM2: formatDistance(conflict.toM - conflict.fromM, units),
-                label: line.legs[conflict.leg].to.label,
+                place: conflictPlaceWords(conflict, line.legs[conflict.leg].to.label, units),
               })}
             </li>
           ))}

@@ -3,6 +3,7 @@ import { PowerModel, type Aircraft } from './aircraft'
 import { Pack, type Battery } from './battery'
 import { checkWind, windSpeedMs, windTriangle, type Wind, type WindTriangle } from './wind'
 import { say } from '../words/say'
+import { formatNumber } from '../words/units'
 import { checkWithin } from '../errors'
 
 /** What flies, on what, in which wind. */
@@ -227,7 +228,7 @@ export function flyRoute(flyer: Flyer, line: RouteLine): Flight {
   let at = flyer.vertical(flyer.start, takeOffM, overLaunch)
   const takeOffMah = at.takenMah
   note(0, at)
-  let refusal = Number.isNaN(takeOffMah) ? refusalOf(at, 'the take-off') : null
+  let refusal = Number.isNaN(takeOffMah) ? refusalOf(at, say('flight.takeOff')) : null
   for (const leg of line.legs) {
     refusal ??= refusalOfLeg(flyer, line, leg)
     if (refusal !== null) {
@@ -298,6 +299,6 @@ function refusalOfLeg(flyer: Flyer, line: RouteLine, leg: Leg): string | null {
   }
   const aglM = meanAglM(line, leg)
   if (leg.distanceM === 0 || flyer.bestAirspeedMs(leg.bearingDeg, aglM) !== null) return null
-  const wind = flyer.windMs(aglM).toFixed(1)
+  const wind = formatNumber(flyer.windMs(aglM), 1)
   return say('flight.windMSHeight', { wind, leg: nameOf(leg) })
 }

@@ -2,6 +2,7 @@ import { AIRCRAFT_LIMITS, type Aircraft } from '../energy/aircraft'
 import { LIMITS, type Link } from '../radio/link'
 import type { CurrentFit } from './currentFit'
 import { say } from '../words/say'
+import { spokenName } from '../words/typicalNames'
 import type { Fit } from './robust'
 
 /** A link with what a flight has shown, under a name of its own. */
@@ -34,10 +35,13 @@ export function calibratedAircraft(
   }
 }
 
+/** What the catalogue and an earlier flight put behind a name, in every language. */
+const BEHIND_NAMES = / \((typical|typisch)\)$|, (as flown|Flug) .*$/g
+
 /** A name that says since when something is as it was flown; an older such day makes way. */
 export function flownName(name: string, day: string): string {
   return say('calibrated.flown', {
-    name: name.replace(/ \(typical\)$/, '').replace(/, as flown .*$/, ''),
+    name: spokenName(name).replace(BEHIND_NAMES, ''),
     day,
   })
 }

@@ -182,24 +182,18 @@ export function flightsOf(
   return {
     flights,
     remarks: [
-      ...where(
-        noTime,
-        say('flightLog.momentsWithoutTimeLeft', { noTime: formatNumber(noTime, 0) }),
-      ),
-      ...where(
-        noPlace,
-        say('flightLog.momentsWithoutPositionLeft', { noPlace: formatNumber(noPlace, 0) }),
-      ),
-      ...where(jitter, say('flightLog.momentsNoLaterThan', { jitter: formatNumber(jitter, 0) })),
+      ...where(noTime, say('flightLog.momentsWithoutTimeLeft', { noTime })),
+      ...where(noPlace, say('flightLog.momentsWithoutPositionLeft', { noPlace })),
+      ...where(jitter, say('flightLog.momentsNoLaterThan', { jitter })),
       ...where(
         backwards,
         say('flightLog.timesClockGoesBack', { backwards: formatNumber(backwards, 0) }),
       ),
-      ...where(short, say('flightLog.piecesTooShortFlight', { short: formatNumber(short, 0) })),
+      ...where(short, say('flightLog.piecesTooShortFlight', { short })),
       ...where(
         thinnedFlights,
         say('flightLog.flightsThinnedMoments', {
-          thinnedFlights: formatNumber(thinnedFlights, 0),
+          thinnedFlights,
           most: formatNumber(MOST_ENTRIES, 0),
         }),
       ),

@@ -1,6 +1,7 @@
 import { z } from 'zod'
 import { firstIssue, PilotError } from '../errors'
 import { wavelengthM } from '../propagation/freeSpace'
+import { formatNumber } from '../words/units'
 import { say } from '../words/say'
 import { helixAt, POLARISATIONS, type Aim, type Antenna } from './antenna'
 
@@ -243,14 +244,14 @@ export function linkWarnings(link: Link): string[] {
     if (!isAxialMode) {
       return [
         say('link.helixWavelengthsAroundTurns', {
-          circumference: circumference.toFixed(2),
+          circumference: formatNumber(circumference, 2),
           turns: its.turns,
           frequencyMhz: link.frequencyMhz,
         }),
       ]
     }
     return pitchAngleDeg < 11 || pitchAngleDeg > 15
-      ? [say('link.helixWoundDegreesLies', { pitchAngleDeg: pitchAngleDeg.toFixed(1) })]
+      ? [say('link.helixWoundDegreesLies', { pitchAngleDeg: formatNumber(pitchAngleDeg, 1) })]
       : []
   })
 }

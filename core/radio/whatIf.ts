@@ -20,7 +20,7 @@ export interface WhatIf {
   } | null
 }
 
-const HIGHEST_M = 1000
+export const HIGHEST_HELP_M = 1000
 const HEIGHT_STEP_M = 10
 
 /**
@@ -53,7 +53,7 @@ function heightThatDoes(
   marginOf: (profile: PathProfile, link: Link) => number,
 ): number | null {
   const does = (heightM: number) => marginOf(at(heightM), link) >= link.fadeMarginDb
-  for (let height = fromM + HEIGHT_STEP_M; height <= HIGHEST_M; height += HEIGHT_STEP_M) {
+  for (let height = fromM + HEIGHT_STEP_M; height <= HIGHEST_HELP_M; height += HEIGHT_STEP_M) {
     if (!does(height)) continue
     let [low, high] = [height - HEIGHT_STEP_M, height]
     while (high - low > 1) {

@@ -39,6 +39,15 @@ export function conflictWords(
     : say('route.by', { metres })
 }
 
+/** Where along the route, and how long. */
+export function conflictPlaceWords({ fromM, toM }: Conflict, label: string, units: Units): string {
+  const from = formatDistance(fromM, units)
+  // A stretch of one sample has no length.
+  if (toM - fromM < 1) return say('route.conflictSpot', { from, label })
+  const to = formatDistance(toM, units)
+  return say('route.conflictPlace', { from, to, length: formatDistance(toM - fromM, units), label })
+}
+
 /** A duration as minutes and seconds. */
 export function formatDuration(seconds: number): string {
   if (!Number.isFinite(seconds)) return '–'

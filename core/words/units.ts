@@ -80,5 +80,6 @@ export function formatShare(share: number): string {
 /** A number with its sign, such as the decibels of a budget. */
 export function formatSigned(value: number, digits = 1): string {
   if (!Number.isFinite(value)) return '–'
-  return `${value >= 0 ? '+' : '-'}${formatNumber(Math.abs(value), digits)}`
+  const rounded = Number(value.toFixed(digits))
+  return `${rounded >= 0 ? '+' : '-'}${formatNumber(Math.abs(rounded), digits)}`
 }

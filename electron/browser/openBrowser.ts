@@ -1,7 +1,6 @@
 import { spawn, type ChildProcess } from 'node:child_process'
-import { access, constants, mkdtemp } from 'node:fs/promises'
+import { access, constants } from 'node:fs/promises'
 import { delimiter, join } from 'node:path'
-import { tmpdir } from 'node:os'
 import open from 'open'
 
 /** Browsers that show a page as a window of its own when started with --app. */
@@ -10,33 +9,32 @@ const APP_WINDOW_BROWSERS = ['chromium', 'chromium-browser', 'google-chrome', 'm
 /** A program still running after this has come up, milliseconds. */
 const SETTLED_MS = 2500
 
-/** How the window came up, for the line that is printed; null where there is no way to show it. */
-export type Shown = 'its own window' | 'the browser' | null
-
-/** Shows the address: as a window of its own where the browser can, else as a page. */
-export async function showWindow(url: string): Promise<Shown> {
-  if (!hasDisplay()) return null
+/**
+ * Shows the address: as a window of its own where the browser can, else as a page.
+ * @param profile folder of that window: those of one profile know of each other
+ * @returns false where there is no way to show it
+ */
+export async function showWindow(url: string, profile: string): Promise<boolean> {
+  if (!hasDisplay()) return false
   for (const name of APP_WINDOW_BROWSERS) {
     const path = await findOnPath(name)
-    if (path && (await startAppWindow(path, url))) return 'its own window'
+    if (path && (await startAppWindow(path, url, profile))) return true
   }
   try {
-    const child = await open(url)
-    return (await staysOrEndsWell(child)) ? 'the browser' : null
+    return await staysOrEndsWell(await open(url))
   } catch {
-    return null
+    return false
   }
 }
 
 /** False on a Linux machine without a graphical session. */
 export function hasDisplay(): boolean {
   const { DISPLAY, WAYLAND_DISPLAY } = process.env
-  return process.platform !== 'linux' || Boolean(DISPLAY ?? WAYLAND_DISPLAY)
+  return process.platform !== 'linux' || Boolean(DISPLAY || WAYLAND_DISPLAY)
 }
 
 /** Starts an app window; true when it came up. */
-async function startAppWindow(path: string, url: string): Promise<boolean> {
-  const profile = await mkdtemp(join(tmpdir(), 'colsight-window-'))
+async function startAppWindow(path: string, url: string, profile: string): Promise<boolean> {
   const flags = [
     `--app=${url}`,
     `--user-data-dir=${profile}`,

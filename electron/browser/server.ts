@@ -1,7 +1,9 @@
 import { createServer, type IncomingMessage, type Server, type ServerResponse } from 'node:http'
 import type { AddressInfo } from 'node:net'
-import sirv from 'sirv'
+import { pipeline } from 'node:stream/promises'
 import { isStoreName, type Store } from '../../core/host'
+import { fileAnswer, pathInside } from '../node/fileAnswer'
+import { MAX_TEXT_BYTES } from '../node/folderStore'
 import { headersWithTiles, PAGE_HEADERS } from '../node/pageHeaders'
 import { STORE_HEADER, STORE_PATH } from '../../core/storeAddress'
 
@@ -24,13 +26,6 @@ export async function serveWindow(
   port: number,
   store: Store,
 ): Promise<WindowServer> {
-  const files = sirv(folder, {
-    etag: true,
-    setHeaders: (response, path) => {
-      // Ranges of a file that the browser holds in part would be answered "not modified".
-      if (path.endsWith('.tif')) response.setHeader('Cache-Control', 'no-store')
-    },
-  })
   const server = createServer((request, response) => {
     const refuse = (status: number) => {
       response.writeHead(status).end()
@@ -39,18 +34,8 @@ export async function serveWindow(
     if (!isLoopbackName(request.headers.host, portOf(server))) refuse(403)
     else if (request.url?.startsWith(STORE_PATH)) void answerStore(store, request, response)
     else if (request.method !== 'GET' && request.method !== 'HEAD') refuse(405)
-    else void answerFile(request, response, refuse)
+    else void answerPage(folder, store, request, response)
   })
-  const answerFile = async (
-    request: IncomingMessage,
-    response: ServerResponse,
-    refuse: (status: number) => void,
-  ) => {
-    // What images a page may load is asked anew whenever it is.
-    const headers = await headersWithTiles(store)
-    for (const [name, value] of Object.entries(headers)) response.setHeader(name, value)
-    files(request, response, () => refuse(404))
-  }
   await new Promise<void>((resolve, reject) => {
     server.once('error', reject)
     server.listen(port, LOOPBACK, resolve)
@@ -65,8 +50,27 @@ export async function serveWindow(
   }
 }
 
-/** A text kept may be this long. */
-const MAX_TEXT_BYTES = 16 * 1024 * 1024
+/** Answers with a file of the window. */
+async function answerPage(
+  folder: string,
+  store: Store,
+  request: IncomingMessage,
+  response: ServerResponse,
+): Promise<void> {
+  // What images a page may load is asked anew whenever it is.
+  const pageHeaders = await headersWithTiles(store)
+  const path = pathInside(folder, (request.url ?? '/').split('?')[0])
+  if (typeof path === 'number') {
+    response.writeHead(path, pageHeaders).end()
+    return
+  }
+  const asked = { method: request.method ?? 'GET', range: request.headers.range ?? null }
+  const { status, headers, body } = await fileAnswer(path, asked, pageHeaders)
+  response.writeHead(status, headers)
+  if (!body) response.end()
+  // A file may go while it is read, and a reader may have enough: the answer then breaks off.
+  else await pipeline(body, response).catch(() => response.destroy())
+}
 
 /**
  * Answers for the store: a list, or one text by name. A page of another site could send the
@@ -128,5 +132,7 @@ function portOf(server: Server): number {
 }
 
 function isLoopbackName(host: string | undefined, port: number): boolean {
-  return host === `${LOOPBACK}:${port}` || host === `localhost:${port}`
+  const names = [LOOPBACK, 'localhost']
+  // Browsers leave the usual port out.
+  return names.some((name) => host === `${name}:${port}` || (port === 80 && host === name))
 }

@@ -1,6 +1,7 @@
 /** Names of the messages between the desktop window and the main process. */
 export const CHANNELS = {
   openTerrain: 'colsight:open-terrain',
+  rememberTerrain: 'colsight:remember-terrain',
   findTerrain: 'colsight:find-terrain',
   openText: 'colsight:open-text',
   saveFile: 'colsight:save-file',

@@ -10,5 +10,5 @@ void startApplication(
     desktop: fileURLToPath(new URL('.', import.meta.url)),
   },
   new FolderStore(dataFolder()),
-  { args: process.argv.slice(1), platform: process.platform },
+  { args: process.argv.slice(1), folder: process.cwd(), platform: process.platform },
 )

@@ -2,6 +2,14 @@ import type { MenuItemConstructorOptions } from 'electron'
 import type { Command } from '../../core/host'
 import { say } from '../../core/words/say'
 
+function recentFiles(): MenuItemConstructorOptions {
+  return {
+    label: say('menu.recentFiles'),
+    role: 'recentDocuments',
+    submenu: [{ label: say('menu.clearRecentDocuments'), role: 'clearRecentDocuments' }],
+  }
+}
+
 /**
  * The application menu. Its commands go to the window, which does them; undo and redo are those of
  * the plan, and text fields have their own by the same keys.
@@ -29,11 +37,8 @@ export function menuTemplate(
       submenu: [
         item(say('side.openTerrain'), 'open-terrain', 'CmdOrCtrl+O'),
         item(say('plan.openPlan'), 'open-plan', 'CmdOrCtrl+Shift+O'),
-        {
-          label: say('menu.recentFiles'),
-          role: 'recentDocuments',
-          submenu: [{ label: say('menu.clearRecentDocuments'), role: 'clearRecentDocuments' }],
-        },
+        // Only there does the system fill such a list; elsewhere the window has its recent plans.
+        ...(platform === 'darwin' ? [recentFiles()] : []),
         item(say('plan.savePlan'), 'save-plan', 'CmdOrCtrl+S'),
         separator,
         item(say('menu.fieldBrief'), 'make-brief', 'CmdOrCtrl+P'),

@@ -1,4 +1,4 @@
-import type { Electron } from './application'
+import type { Electron } from './electronParts'
 import type { Documents } from './documents'
 
 /**
@@ -17,11 +17,11 @@ export function pdfOf(
         sandbox: true,
         contextIsolation: true,
         nodeIntegration: false,
+        webviewTag: false,
         javascript: false,
       },
     })
     try {
-      window.webContents.setWindowOpenHandler(() => ({ action: 'deny' }))
       await window.loadURL(url)
       return await window.webContents.printToPDF({ preferCSSPageSize: true, printBackground: true })
     } finally {

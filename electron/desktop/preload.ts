@@ -1,4 +1,4 @@
-import { contextBridge, ipcRenderer } from 'electron'
+import { contextBridge, ipcRenderer, webUtils } from 'electron'
 import type { Host, HostRequest } from '../../core/host'
 import { CHANNELS } from './channels'
 
@@ -11,6 +11,12 @@ const host: Host = {
     remove: (name) => ipcRenderer.invoke(CHANNELS.storeRemove, name) as Promise<void>,
   },
   openTerrain: () => ipcRenderer.invoke(CHANNELS.openTerrain) as ReturnType<Host['openTerrain']>,
+  // The page has files, and only here is known where they lie.
+  rememberTerrain: (files) =>
+    ipcRenderer.invoke(
+      CHANNELS.rememberTerrain,
+      files.map((file) => webUtils.getPathForFile(file)),
+    ) as Promise<void>,
   findTerrain: (files) =>
     ipcRenderer.invoke(CHANNELS.findTerrain, files) as ReturnType<Host['findTerrain']>,
   openText: (kind, extensions) =>

@@ -1,9 +1,9 @@
 import { randomUUID } from 'node:crypto'
-import { stat } from 'node:fs/promises'
+import { open } from 'node:fs/promises'
 import { basename } from 'node:path'
 import { z } from 'zod'
 import type { Store } from '../../core/host'
-import type { FileIdentity } from '../../core/terrain/fingerprint'
+import { fingerprintOf, type FileIdentity } from '../../core/terrain/fingerprint'
 import type { TerrainSource } from '../../core/terrain/source'
 import { readSidecars } from '../node/sidecars'
 import { APP_ORIGIN, TERRAIN_FOLDER } from './channels'
@@ -24,22 +24,28 @@ export class TerrainShelf {
 
   /** Takes in files the pilot chose, each with the texts beside it that say where it lies. */
   async putAll(paths: readonly string[]): Promise<TerrainSource[]> {
-    const known = await this.knownPaths()
-    const kept = [...new Set([...paths, ...known])].slice(0, MOST_PATHS)
-    await this.store.write(STORE_NAME, JSON.stringify(kept)).catch(() => undefined)
+    await this.remember(paths)
     return Promise.all(paths.map((path) => this.put(path)))
   }
 
-  /** Files chosen before, by name and size; null where one of them is not there any more. */
+  /** Keeps where files lie, for plans that ask for them. */
+  async remember(paths: readonly string[]): Promise<void> {
+    const known = await this.knownPaths()
+    const kept = [...new Set([...paths, ...known])].slice(0, MOST_PATHS)
+    await this.store.write(STORE_NAME, JSON.stringify(kept)).catch(() => undefined)
+  }
+
+  /** Files chosen before, by name, size and fingerprint; null where one of them is not there any more. */
   async find(files: readonly FileIdentity[]): Promise<TerrainSource[] | null> {
     const known = await this.knownPaths()
     const found: string[] = []
-    for (const { name, sizeBytes } of files) {
-      const namesakes = known.filter((path) => basename(path) === name)
-      const sizes = await Promise.all(namesakes.map(sizeOf))
-      const at = sizes.indexOf(sizeBytes)
-      if (at < 0) return null
-      found.push(namesakes[at])
+    for (const file of files) {
+      const path = await firstThatIs(
+        file,
+        known.filter((one) => basename(one) === file.name),
+      )
+      if (path === null) return null
+      found.push(path)
     }
     return found.length > 0 ? Promise.all(found.map((path) => this.put(path))) : null
   }
@@ -64,9 +70,26 @@ export class TerrainShelf {
   }
 }
 
-async function sizeOf(path: string): Promise<number> {
-  return stat(path).then(
-    (entry) => (entry.isFile() ? entry.size : -1),
-    () => -1,
-  )
+/** The first of some files that is the one wanted. */
+async function firstThatIs(
+  { sizeBytes, fingerprint }: FileIdentity,
+  paths: readonly string[],
+): Promise<string | null> {
+  for (const path of paths) {
+    const file = await open(path).catch(() => null)
+    if (!file) continue
+    try {
+      const entry = await file.stat()
+      if (!entry.isFile() || entry.size !== sizeBytes) continue
+      const read = async (from: number, length: number) => {
+        const bytes = new Uint8Array(length)
+        await file.read(bytes, 0, length, from)
+        return bytes
+      }
+      if ((await fingerprintOf({ sizeBytes, read })) === fingerprint) return path
+    } finally {
+      await file.close()
+    }
+  }
+  return null
 }

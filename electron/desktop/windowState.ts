@@ -25,19 +25,25 @@ export async function lastWindowState(
 ): Promise<Partial<WindowState> & typeof USUAL> {
   try {
     const state = schema.parse(JSON.parse((await store.read(NAME)) ?? ''))
-    const isSeen = screens.some(
+    const itsScreen = screens.find(
       ({ x, y, width, height }) =>
         state.x + state.width - LEAST_SEEN >= x &&
         state.x + LEAST_SEEN <= x + width &&
         state.y >= y - 1 &&
         state.y + LEAST_SEEN <= y + height,
     )
-    if (isSeen) return state
-    const { width, height, isMaximized, zoom } = state
-    return { width, height, isMaximized, zoom }
+    if (itsScreen) return { ...state, ...fitting(state, itsScreen) }
+    const { isMaximized, zoom } = state
+    return { ...fitting(state, screens[0]), isMaximized, zoom }
   } catch {
-    return USUAL
+    return fitting(USUAL, screens[0])
   }
+}
+
+/** A size that a screen has room for. */
+function fitting({ width, height }: typeof USUAL, screen: Rectangle | undefined): typeof USUAL {
+  if (!screen) return { width, height }
+  return { width: Math.min(width, screen.width), height: Math.min(height, screen.height) }
 }
 
 export async function keepWindowState(store: Store, state: WindowState): Promise<void> {

@@ -5,7 +5,7 @@ import { isStoreName, type Store } from '../../core/host'
 import { writeFileAtomically } from './atomicWrite'
 
 /** Texts longer than this are none of the window's own. */
-const MAX_BYTES = 16 * 1024 * 1024
+export const MAX_TEXT_BYTES = 16 * 1024 * 1024
 const ENDING = '.txt'
 
 /** Where this machine keeps what programs remember, each system in its own way. */
@@ -13,7 +13,7 @@ export function dataFolder(env: NodeJS.ProcessEnv = process.env, platform = proc
   if (env.COLSIGHT_DATA) return env.COLSIGHT_DATA
   if (platform === 'win32' && env.APPDATA) return join(env.APPDATA, 'Colsight')
   if (platform === 'darwin') return join(homedir(), 'Library', 'Application Support', 'Colsight')
-  return join(env.XDG_DATA_HOME ?? join(homedir(), '.local', 'share'), 'colsight')
+  return join(env.XDG_DATA_HOME || join(homedir(), '.local', 'share'), 'colsight')
 }
 
 /** Keeps the window's texts as files of a folder; each is written whole or not at all. */
@@ -38,7 +38,7 @@ export class FolderStore implements Store {
 
   async write(name: string, text: string): Promise<void> {
     const bytes = Buffer.from(text)
-    if (bytes.length > MAX_BYTES) throw new RangeError('a text too long to be kept')
+    if (bytes.length > MAX_TEXT_BYTES) throw new RangeError('a text too long to be kept')
     await mkdir(this.folder, { recursive: true })
     await writeFileAtomically(this.pathOf(name), bytes)
   }

@@ -7,6 +7,7 @@ export const browserHost: Host = {
   kind: 'browser',
   store: serverStore,
   openTerrain: async () => terrainAmong(await pickFiles(TERRAIN_ENDINGS, true)),
+  rememberTerrain: null,
   // A page may not open a file again by itself.
   findTerrain: () => Promise.resolve(null),
   openText: async (_kind, extensions) => {

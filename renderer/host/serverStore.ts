@@ -1,7 +1,7 @@
 import type { Store } from '../../core/host'
 import { STORE_HEADER, STORE_PATH } from '../../core/storeAddress'
 
-/** A request this small outlives the page that sent it. */
+/** Requests that outlive their page may be so long, all those under way together. */
 const KEEPALIVE_BYTES = 60_000
 
 /** The store of the server that the page came from. */
@@ -13,12 +13,15 @@ export const serverStore: Store = {
 }
 
 async function ask(method: string, name: string, body?: string): Promise<string | null> {
-  const answer = await fetch(STORE_PATH + name, {
-    method,
-    body,
-    headers: { [STORE_HEADER]: '1' },
-    keepalive: (body?.length ?? 0) < KEEPALIVE_BYTES,
-  })
+  const bytes = body === undefined ? undefined : new TextEncoder().encode(body)
+  const request = { method, body: bytes, headers: { [STORE_HEADER]: '1' } }
+  const isShort = (bytes?.length ?? 0) < KEEPALIVE_BYTES
+  const answer = isShort
+    ? // Others under way may leave it no room.
+      await fetch(STORE_PATH + name, { ...request, keepalive: true }).catch(() =>
+        fetch(STORE_PATH + name, request),
+      )
+    : await fetch(STORE_PATH + name, request)
   if (!answer.ok) throw new Error(`the store answered ${answer.status}`)
   return answer.status === 204 ? null : answer.text()
 }

@@ -3,9 +3,9 @@ import type { LatLon } from '../../core/geodesy/earth'
 import { DeclutteredLayer } from './declutteredLayer'
 import { onMap } from './placement'
 
-/** A col with what is said beside it. */
+/** A col with what is said beside it: null for one that cannot be crossed, which is quiet. */
 export interface ColMark extends LatLon {
-  readonly label: string
+  readonly label: string | null
   readonly title: string
 }
 
@@ -19,10 +19,14 @@ export class ColLayer extends DeclutteredLayer {
   show(cols: readonly ColMark[], choose: (index: number) => void): void {
     this.clearLayers()
     this.markers = cols.map(({ label, title, ...at }, i) => {
+      const isQuiet = label === null
       const text = document.createElement('span')
       text.textContent = label
-      const icon = L.divIcon({ className: 'col-mark', iconSize: [16, 12], html: text })
-      const marker = L.marker(onMap(at), { icon, keyboard: false, title, zIndexOffset: 400 })
+      text.hidden = isQuiet
+      const className = isQuiet ? 'col-mark col-quiet' : 'col-mark'
+      const icon = L.divIcon({ className, iconSize: [16, 12], html: text })
+      const zIndexOffset = isQuiet ? 300 : 400
+      const marker = L.marker(onMap(at), { icon, keyboard: false, title, zIndexOffset })
       marker.on('click', (event) => {
         L.DomEvent.stop(event)
         choose(i)
@@ -38,7 +42,7 @@ export class ColLayer extends DeclutteredLayer {
     for (const marker of this.markers) {
       const element = marker.getElement()
       const label = element?.querySelector('span')
-      if (!element || !label) continue
+      if (!element || !label?.textContent) continue
       const at = L.DomUtil.getPosition(element)
       const isFree = taken.every(
         (other) =>

@@ -334,15 +334,19 @@ export class SiteMap {
         return [ends[0], ...between, ends[1]].filter((at) => at !== null)
       })
     })
+    const ceilingM = computed(() => setup.value.limits.ceilingM)
     effect(() => this.route.showTurns(turnMarks()))
     effect(() => this.route.showBorder(returnBorder.value ?? []))
     effect(() => {
       const { units } = preferences.value
-      const marks = crossings.value.map((col) => ({
-        ...col,
-        label: formatClearHeight(col.fresnelM, units),
-        title: say('siteMap.colClickMakeWaypoint', { groundM: formatHeight(col.groundM, units) }),
-      }))
+      const marks = crossings.value.map(({ latDeg, lonDeg, groundM, fresnelM }) => {
+        const [ground, clear] = [formatHeight(groundM, units), formatClearHeight(fresnelM, units)]
+        return {
+          ...{ latDeg, lonDeg },
+          label: fresnelM <= ceilingM.value ? clear : null,
+          title: say('siteMap.colClickMakeWaypoint', { ground, clear }),
+        }
+      })
       this.cols.show(marks, (i) => addCrossing(crossings.peek()[i]))
     })
     effect(() => {

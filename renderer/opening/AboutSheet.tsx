@@ -46,7 +46,7 @@ function About() {
         <p>{say('about.ownLicence')}</p>
         {isMissing.value && <p class="caution-note">{say('about.missing')}</p>}
         {licences.value?.map(({ name, version: its, licence, text }) => (
-          <details key={name} class="licence">
+          <details key={`${name} ${its}`} class="licence">
             <summary>
               {name} {its} <span class="small">{licence}</span>
             </summary>

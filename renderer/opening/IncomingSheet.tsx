@@ -12,6 +12,7 @@ import { lookAtLog } from '../state/flown'
 import { formatPosition } from '../state/positions'
 import { setup } from '../state/setup'
 import { formatNumber } from '../../core/words/units'
+import type { MapFeature } from '../../core/exchange/features'
 import { say, type TextKey } from '../../core/words/say'
 import { ModalSheet } from './ModalSheet'
 
@@ -101,17 +102,24 @@ function Sheet() {
   )
 }
 
+const KIND_NAMES: Readonly<Record<MapFeature['kind'], TextKey>> = {
+  line: 'incoming.line',
+  point: 'incoming.point',
+  area: 'incoming.area',
+}
+
 function Row({ offer, index }: { offer: Offer; index: number }) {
   const { feature, use, offTerrain } = offer
   const { kind, name, spots } = feature
-  const label = name || `${kind} ${index + 1}`
+  const kindName = say(KIND_NAMES[kind])
+  const label = name || `${kindName} ${index + 1}`
   const isWhollyOff = offTerrain === spots.length
   const isHigh = spots.some(({ amslM }) => amslM !== null)
   return (
     <tr>
       <th scope="row">{label}</th>
       <td>
-        {kind}
+        {kindName}
         {spots.length > 1 && say('incoming.positions', { spots: formatNumber(spots.length, 0) })}
         {kind === 'line' &&
           spots.length > MOST_WAYPOINTS &&

@@ -107,7 +107,7 @@ function flightWords({
   return [
     startedAtMs === null ? '' : whenWords(new Date(startedAtMs)),
     formatDuration(durationS),
-    say('log.moments', { entries: formatNumber(entries, 0) }),
+    say('log.moments', { entries }),
     heightM
       ? say('log.heights', {
           heightM: formatHeight(heightM[0], units),
@@ -156,7 +156,7 @@ function Lines({
           </tbody>
         </table>
       </div>
-      <p>{say('log.linesChoiceColumnsRemembered', { lines: formatNumber(lines, 0) })}</p>
+      <p>{say('log.linesChoiceColumnsRemembered', { lines })}</p>
     </>
   )
 }

@@ -6,6 +6,7 @@ import {
 } from '../state/planFile'
 import { terrain } from '../state/terrain'
 import { notice } from '../state/work'
+import { formatNumber } from '../../core/words/units'
 import { say } from '../../core/words/say'
 import { ModalSheet } from './ModalSheet'
 
@@ -52,7 +53,7 @@ function Sheet() {
         <ul>
           {files.slice(0, MOST_FILES).map((file) => (
             <li key={file.fingerprint}>
-              {file.name} ({(file.sizeBytes / 1e6).toFixed(1)} MB)
+              {file.name} ({formatNumber(file.sizeBytes / 1e6, 1)} MB)
             </li>
           ))}
           {files.length > MOST_FILES && (

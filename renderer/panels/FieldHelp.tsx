@@ -6,7 +6,7 @@ const sentence = signal('')
 let isByKeyboard = false
 
 /** For the panel's focus events: reads what the field that has the keyboard means. */
-export function readFieldHelp({ target }: FocusEvent): void {
+export function readFieldHelp(target: EventTarget | null): void {
   const isField = target instanceof HTMLInputElement || target instanceof HTMLSelectElement
   sentence.value = isField && isByKeyboard ? target.title : ''
 }

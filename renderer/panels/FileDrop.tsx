@@ -2,6 +2,7 @@ import type { ComponentChildren } from 'preact'
 import { useSignal } from '@preact/signals'
 import { terrainAmong } from '../host/pickedFiles'
 import { openText } from '../state/openText'
+import { host } from '../host/host'
 import { lookAtFiles, opening } from '../state/opening'
 import { say } from '../../core/words/say'
 import { notice } from '../state/work'
@@ -45,5 +46,6 @@ async function openDropped(files: readonly File[]): Promise<void> {
   if (files.length > 0 && sources.length === 0) {
     notice.value = say('fileDrop.noElevationModelAmong')
   }
+  if (sources.length > 0) void host.rememberTerrain?.(files)
   await lookAtFiles(sources)
 }

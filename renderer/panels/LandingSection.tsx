@@ -186,7 +186,7 @@ function FoundTable() {
               most: MOST_SHOWN,
               rows: formatNumber(rows.value.length, 0),
             })
-          : say('landing.areas', { rows: formatNumber(rows.value.length, 0) })}
+          : say('landing.areas', { rows: rows.value.length })}
         {rejectedCount.value > 0 && (
           <button type="button" class="link" onClick={forgetRejected}>
             {say('landing.showRejected', { rejectedCount: rejectedCount.value })}

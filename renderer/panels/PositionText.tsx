@@ -84,10 +84,13 @@ export function PositionText({ of, at, onChange }: PositionTextProps) {
           type="button"
           aria-label={say('positionText.copy', { of })}
           onClick={() =>
-            void navigator.clipboard.writeText(shown).then(() => {
-              copied.value = true
-              setTimeout(() => (copied.value = false), 1500)
-            })
+            void navigator.clipboard.writeText(shown).then(
+              () => {
+                copied.value = true
+                setTimeout(() => (copied.value = false), 1500)
+              },
+              () => (problem.value = say('positionText.cannotCopy')),
+            )
           }
         >
           {copied.value ? say('positionText.copied') : say('positionText.copyButton')}

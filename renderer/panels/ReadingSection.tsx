@@ -99,7 +99,7 @@ function ReadingTable({ found }: { found: Readings }) {
         </tbody>
       </table>
       <p class="section-note">
-        {say('reading.overCells', { cells: formatNumber(sight.cells, 0) })}
+        {say('reading.overCells', { cells: sight.cells })}
         {sight.unanswered > 0 &&
           say('reading.withoutAnswer', { unanswered: formatNumber(sight.unanswered, 0) })}
         {say('reading.heightsAboveGroundClick')}

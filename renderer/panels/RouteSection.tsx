@@ -252,7 +252,7 @@ const WaypointRow = memo(({ waypoint, index, isLast, units }: WaypointRowProps) 
         <NumberField
           label={say('route.loiter', { name })}
           isLabelHidden
-          unit="s"
+          unit={say('route.loiterUnit')}
           value={waypoint.loiterS}
           digits={0}
           min={ROUTE_LIMITS.loiterS[0]}

@@ -56,8 +56,8 @@ export function SidePanel() {
     <aside
       class="side"
       aria-label={say('common.plan')}
-      onFocusIn={readFieldHelp}
-      onFocusOut={readFieldHelp}
+      onFocusIn={({ target }) => readFieldHelp(target)}
+      onFocusOut={({ relatedTarget }) => readFieldHelp(relatedTarget)}
     >
       <header class="side-head">
         <h1>{say('side.colsight')}</h1>

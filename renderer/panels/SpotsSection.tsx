@@ -157,9 +157,7 @@ export function SpotsSection() {
           {say('spots.compareLaunchPoint')}
         </button>
       </div>
-      <p class="section-note small">
-        {say('spots.targets', { targets: formatNumber(targets.value.length, 0) })}
-      </p>
+      <p class="section-note small">{say('spots.targets', { targets: targets.value.length })}</p>
       {searchProblem.value && <p class="caution-note">{searchProblem.value}</p>}
       {isStale.value && (heat.value || found) && (
         <p class="caution-note">{say('spots.somethingHasChangedSince')}</p>

@@ -6,6 +6,7 @@ import { budgets, helps } from '../state/margin'
 import { nearbyVerdict } from '../state/nearby'
 import { preferences } from '../state/preferences'
 import { setup } from '../state/setup'
+import { HIGHEST_HELP_M } from '../../core/radio/whatIf'
 import { say } from '../../core/words/say'
 import { formatHeight, formatNumber, formatSigned, formatShare } from '../../core/words/units'
 
@@ -122,7 +123,7 @@ function Help({ name }: { name: LinkName }) {
       <ul>
         <li>
           {heightM === null
-            ? say('budgetFigures.noHeight')
+            ? say('budgetFigures.noHeight', { highest: formatHeight(HIGHEST_HELP_M, units) })
             : say('budgetFigures.flyingAboveGroundHigher', {
                 heightM: formatHeight(heightM, units),
               })}

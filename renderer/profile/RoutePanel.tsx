@@ -20,6 +20,7 @@ import {
 import { routeFigures, type RouteFigures } from '../state/routeFigures'
 import {
   CONFLICT_NAMES,
+  conflictPlaceWords,
   conflictWords,
   formatDuration,
   mahWithSpread,
@@ -366,12 +367,7 @@ function Troubles({ found: { line, conflicts } }: { found: RouteFigures }) {
                   <strong>{say(CONFLICT_NAMES[conflict.kind])}</strong>{' '}
                   {conflictWords(conflict, floorKind, units)}
                   <br />
-                  {say('route.conflictPlace', {
-                    fromM: formatDistance(conflict.fromM, units),
-                    toM: formatDistance(conflict.toM, units),
-                    toM2: formatDistance(conflict.toM - conflict.fromM, units),
-                    label: line.legs[conflict.leg].to.label,
-                  })}
+                  {conflictPlaceWords(conflict, line.legs[conflict.leg].to.label, units)}
                 </span>
               </button>
             </li>

@@ -1,16 +1,11 @@
 import { signal } from '@preact/signals'
 import { TYPICAL_AIRCRAFT, type Aircraft } from '../../core/energy/aircraft'
 import { aircraftFile, aircraftOf, aircraftSchema } from '../../core/energy/aircraftFile'
-import { keep } from './kept'
+import { keepList } from './kept'
 
 /** The pilot's own aircraft, by the names they gave them. */
 export const ownAircraft = signal<readonly Aircraft[]>([])
-keep(
-  'aircraft',
-  ownAircraft,
-  (json) => (Array.isArray(json) ? json.flatMap(readOrNone) : []),
-  (all) => all.map(aircraftFile),
-)
+keepList('aircraft', ownAircraft, (json) => aircraftOf(aircraftSchema.parse(json)), aircraftFile)
 
 /** Aircraft to begin with. */
 export function aircraftPresets(): readonly Aircraft[] {
@@ -25,10 +20,4 @@ export function keepAircraft(aircraft: Aircraft): void {
 
 export function forgetAircraft(name: string): void {
   ownAircraft.value = ownAircraft.value.filter((other) => other.name !== name)
-}
-
-/** A kept aircraft, or none where this version cannot read it. */
-function readOrNone(json: unknown): readonly Aircraft[] {
-  const parsed = aircraftSchema.safeParse(json)
-  return parsed.success ? [aircraftOf(parsed.data)] : []
 }

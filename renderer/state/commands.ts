@@ -7,6 +7,7 @@ import { openText } from './openText'
 import { lookAtFiles } from './opening'
 import { choosePlan, savePlan } from './planFile'
 import { setupHistory } from './setup'
+import { notice } from './work'
 
 const COMMANDS: Readonly<Record<Command, () => unknown>> = {
   'open-terrain': async () => lookAtFiles(await host.openTerrain()),
@@ -20,15 +21,29 @@ const COMMANDS: Readonly<Record<Command, () => unknown>> = {
   about: () => (aboutIsOpen.value = true),
 }
 
+/** True where text is being edited, which has an undo of its own. */
+export function isTextField(element: unknown): boolean {
+  return (
+    element instanceof HTMLTextAreaElement ||
+    (element instanceof HTMLInputElement && element.type === 'text')
+  )
+}
+
 /** Does what a menu or a key asks for, unless a sheet wants an answer first. */
 export function runCommand(command: Command): void {
-  if (document.querySelector('dialog[open]')) return
+  if ((command === 'undo' || command === 'redo') && isTextField(document.activeElement)) {
+    // On macOS the menu has these keys before the field; there is no other way to hand them on.
+    document.execCommand(command)
+    return
+  }
+  if (command !== 'save-plan' && document.querySelector('dialog[open]')) return
   void COMMANDS[command]()
 }
 
 /** Does what the host asks for. */
 export function answerHost(request: HostRequest): void {
   if (request.kind === 'command') runCommand(request.command)
+  else if (request.kind === 'notice') notice.value = request.sentence
   else void openText(request.file)
 }
 

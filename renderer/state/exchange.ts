@@ -89,7 +89,10 @@ export async function chooseIncoming(): Promise<void> {
 /** Shows what is in a file; the first line that lies on the terrain is offered as the route. */
 export function offerFile({ text, name }: TextFile): void {
   const [grid, place] = [terrain.peek(), locator.peek()]
-  if (!grid || !place) return
+  if (!grid || !place) {
+    notice.value = say('common.noTerrainYet')
+    return
+  }
   const file = orSentence(() => readFeatures(text, name))
   notice.value = typeof file === 'string' ? file : null
   if (typeof file === 'string') return

@@ -13,6 +13,8 @@ export interface FirstStep {
   readonly words: TextKey
   /** Section of the panel where it is done. */
   readonly section: TextKey
+  /** What it is about: another once the step is done again. */
+  readonly what: () => unknown
   readonly isDone: () => boolean
 }
 
@@ -25,6 +27,7 @@ export const FIRST_STEPS: readonly FirstStep[] = [
     title: 'firstSteps.chooseWhereStand',
     words: 'firstSteps.dragRedMarkerMap',
     section: 'common.launchPoint',
+    what: () => setup.value.launch,
     isDone: () => setup.value.launch !== beginning.value.launch,
   },
   {
@@ -32,6 +35,7 @@ export const FIRST_STEPS: readonly FirstStep[] = [
     title: 'firstSteps.chooseHowHighFly',
     words: 'firstSteps.moveSliderHigherMore',
     section: 'common.flyingHeight',
+    what: () => setup.value.flyingHeightM,
     isDone: () => setup.value.flyingHeightM !== beginning.value.flyingHeightM,
   },
   {
@@ -39,6 +43,7 @@ export const FIRST_STEPS: readonly FirstStep[] = [
     title: 'firstSteps.lookAlongPathPlace',
     words: 'firstSteps.clickMapBelowAppear',
     section: 'common.target',
+    what: () => setup.value.target,
     isDone: () => setup.value.target !== null,
   },
   {
@@ -46,6 +51,7 @@ export const FIRST_STEPS: readonly FirstStep[] = [
     title: 'firstSteps.drawRoute',
     words: 'firstSteps.pressDrawMapClick',
     section: 'common.route',
+    what: () => setup.value.route.waypoints,
     isDone: () => setup.value.route.waypoints.length > 0,
   },
   {
@@ -53,6 +59,7 @@ export const FIRST_STEPS: readonly FirstStep[] = [
     title: 'firstSteps.bringHome',
     words: 'firstSteps.pressOutBackLoop',
     section: 'common.route',
+    what: () => setup.value.route,
     isDone: () => setup.value.route.endsAtLaunch,
   },
   {
@@ -60,6 +67,7 @@ export const FIRST_STEPS: readonly FirstStep[] = [
     title: 'firstSteps.chooseWherePutDown',
     words: 'firstSteps.pressFindLandingAreas',
     section: 'common.landingAreas',
+    what: () => setup.value.landing.accepted,
     isDone: () => setup.value.landing.accepted.length > 0,
   },
   {
@@ -67,6 +75,7 @@ export const FIRST_STEPS: readonly FirstStep[] = [
     title: 'firstSteps.makeFieldBrief',
     words: 'firstSteps.allPaperPhoneChecklist',
     section: 'common.fieldBrief',
+    what: () => openBrief.value?.html ?? null,
     isDone: () => (openBrief.value?.html ?? null) !== null,
   },
   {
@@ -74,6 +83,7 @@ export const FIRST_STEPS: readonly FirstStep[] = [
     title: 'firstSteps.savePlan',
     words: 'firstSteps.fileAnotherDayAfter',
     section: 'common.planFile',
+    what: () => saved.value?.at ?? null,
     isDone: () => (saved.value?.at ?? null) !== null,
   },
 ]
@@ -92,10 +102,15 @@ keep('first-steps', firstSteps, (json) => {
   }
 })
 
+/** What the steps were about when the list was begun again: they tick once it is another. */
+let before: ReadonlyMap<string, unknown> = new Map()
+
 effect(() => {
   const { done, isAway } = firstSteps.value
   if (isAway) return
-  const now = FIRST_STEPS.filter(({ id, isDone }) => done.includes(id) || isDone())
+  const isDoneAnew = ({ id, what, isDone }: FirstStep) =>
+    isDone() && !(before.has(id) && before.get(id) === what())
+  const now = FIRST_STEPS.filter((step) => done.includes(step.id) || isDoneAnew(step))
   if (now.length > done.length) firstSteps.value = { isAway, done: now.map(({ id }) => id) }
 })
 
@@ -109,6 +124,7 @@ export function putAway(): void {
 }
 
 export function beginAgain(): void {
+  before = new Map(FIRST_STEPS.map(({ id, what }) => [id, what()]))
   firstSteps.value = { done: [], isAway: false }
 }
 

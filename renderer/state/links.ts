@@ -1,8 +1,9 @@
 import { computed, signal } from '@preact/signals'
+import { z } from 'zod'
 import { branchTable, marginTable } from '../../core/radio/margin'
 import { readLink, writeLink, type Link } from '../../core/radio/link'
 import { CONTROL_PRESETS, VIDEO_PRESETS } from '../../core/radio/presets'
-import { keep } from './kept'
+import { keepList } from './kept'
 import { say } from '../../core/words/say'
 import { changeSetup, setup } from './setup'
 
@@ -45,11 +46,11 @@ export const branchTables = {
 
 /** The pilot's own links, by the names they gave them. */
 export const ownLinks = signal<readonly Link[]>([])
-keep(
+keepList(
   'links',
   ownLinks,
-  (json) => (Array.isArray(json) ? json.flatMap((text) => readOrNone(String(text))) : []),
-  (links) => links.map(writeLink),
+  (text) => readLink(z.string().parse(text), say('links.keptLink')),
+  writeLink,
 )
 
 /** Keeps a link under its name; one of the same name makes way. */
@@ -71,13 +72,4 @@ export function presetsFor(name: LinkName): readonly Link[] {
   const direction = name === 'video' ? 'down' : 'up'
   const typical = name === 'video' ? VIDEO_PRESETS : CONTROL_PRESETS
   return [...typical, ...ownLinks.value.filter((link) => link.direction === direction)]
-}
-
-/** A kept link, or none where this version cannot read it. */
-function readOrNone(text: string): readonly Link[] {
-  try {
-    return [readLink(text, say('links.keptLink'))]
-  } catch {
-    return []
-  }
 }

@@ -78,7 +78,7 @@ async function look(
       (more.length > 0
         ? say('opening.neitherCan', {
             more: more
-              .map(({ name }) => `"${name}"`)
+              .map(({ name }) => say('opening.quoted', { name }))
               .slice(0, 3)
               .join(', '),
             what: more.length > 3 ? say('common.more', { more: more.length - 3 }) : '',

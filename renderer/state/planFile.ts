@@ -33,9 +33,13 @@ export const waitingPlan = signal<WaitingPlan | null>(null)
 /** Plans opened so far. */
 let openings = 0
 
-/** Begins with the demo, and offers what was not saved last time. */
-export async function begin(): Promise<void> {
+/**
+ * Begins with the demo, and offers what was not saved last time.
+ * @param onReady called once there is a terrain that files can be laid on
+ */
+export async function begin(onReady: () => void): Promise<void> {
   await openDemo()
+  onReady()
   await startDrafts()
 }
 
@@ -48,13 +52,16 @@ export async function openDemo(): Promise<void> {
 
 /** Saves the plan where the pilot wants it. */
 export async function savePlan(): Promise<void> {
-  const [text, name] = [planText.peek(), saved.peek()?.name ?? 'plan.geojson']
+  const [text, before] = [planText.peek(), saved.peek()]
   try {
-    const savedAs = await host.saveFile(name, new TextEncoder().encode(text))
+    const bytes = new TextEncoder().encode(text)
+    const savedAs = await host.saveFile(before?.name ?? 'plan.geojson', bytes)
     if (savedAs === null) return
+    remember(savedAs, text, true)
+    // Another plan may have come to hand meanwhile.
+    if (saved.peek() !== before) return
     // What was changed since the file was made is not in it.
     takeAsSaved(savedAs, text)
-    remember(savedAs, text, true)
     notice.value = null
   } catch (error) {
     notice.value = say('planFile.planCouldNotSaved', {
@@ -164,7 +171,10 @@ function goOver(
 function layOnThis(document: PlanDocument, name: string, isFile: boolean): boolean {
   const { plan } = document
   const [grid, place] = [terrain.peek(), locator.peek()]
-  if (!grid || !place) return false
+  if (!grid || !place) {
+    notice.value = say('common.noTerrainYet')
+    return false
+  }
   const refusal = orSentence(() => {
     // A plan for another site would leave the map without a launch point.
     const label = say('planFile.launchPoint', { name })

@@ -122,7 +122,7 @@ export function moveLaunch(launch: LatLon, gesture: string | null = null): boole
 }
 
 export function moveTarget(target: LatLon, gesture: string | null = null): boolean {
-  return movePoint('target', target, () => changeSetup({ target }, gesture))
+  return movePoint(say('site.target'), target, () => changeSetup({ target }, gesture))
 }
 
 function movePoint(label: string, point: LatLon, move: () => void): boolean {

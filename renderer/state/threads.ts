@@ -1,7 +1,9 @@
 import { effect } from '@preact/signals'
 import { wrap, type Remote } from 'comlink'
 import { language } from '../../core/words/language'
+import { say } from '../../core/words/say'
 import type { SpeakingThread } from '../workers/threadLanguage'
+import { notice } from './work'
 
 /**
  * A thread that speaks the language of the window. Messages of one worker keep their order, so
@@ -10,6 +12,7 @@ import type { SpeakingThread } from '../workers/threadLanguage'
 export function beginThread<Api>(worker: Worker): Remote<Api> {
   const speaking = wrap<SpeakingThread>(worker)
   effect(() => void speaking.speak(language.value))
+  worker.addEventListener('error', () => (notice.value = say('threads.failed')))
   return wrap<Api>(worker)
 }
 

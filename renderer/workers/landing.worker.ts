@@ -178,7 +178,7 @@ const api = {
   ): ValleyOnMap[] {
     const { terrain, locator, cellM, level } = theSite()
     const { heights, cols, rows } = terrain
-    if (basins?.of !== heights || basins.streamM2 !== streamM2) {
+    if (!basins || !isSameMemory(basins.of, heights) || basins.streamM2 !== streamM2) {
       const streamCells = Math.max(1, streamM2 / (cellM * cellM))
       basins = { of: heights, streamM2, ...findBasins(heights, cols, rows, level, streamCells) }
     }

@@ -1,16 +1,19 @@
 import type { MenuItemConstructorOptions } from 'electron'
 import { mkdirSync, readFileSync, writeFileSync } from 'node:fs'
 import { join } from 'node:path'
+import { pathToFileURL } from 'node:url'
 import { describe, expect, test, vi } from 'vitest'
+import { parseRange } from '../../electron/node/fileAnswer'
 import { FolderStore } from '../../electron/node/folderStore'
 import { startApplication } from '../../electron/desktop/application'
 import { CHANNELS } from '../../electron/desktop/channels'
 import { Documents } from '../../electron/desktop/documents'
-import { answerProtocol, parseRange } from '../../electron/desktop/protocol'
+import { answerProtocol } from '../../electron/desktop/protocol'
 import { TerrainShelf } from '../../electron/desktop/terrainShelf'
 import { fakeElectron, OWN, type Seen } from '../support/fakeElectron'
 import { temporaryFolder } from '../support/places'
 import { COMMANDS } from '../../core/host'
+import { fingerprintOf } from '../../core/terrain/fingerprint'
 
 const outside = temporaryFolder()
 const folder = join(outside, 'window')
@@ -89,15 +92,21 @@ describe('desktop host', () => {
     chosen: string[] = [],
     {
       args = [],
+      platform = 'linux' as NodeJS.Platform,
       prepare = () => undefined,
-    }: { args?: string[]; prepare?: (seen: Seen, store: FolderStore) => unknown } = {},
+    }: {
+      args?: string[]
+      platform?: NodeJS.Platform
+      prepare?: (seen: Seen, store: FolderStore) => unknown
+    } = {},
   ) => {
     const { electron, seen } = fakeElectron(chosen)
     const store = new FolderStore(join(outside, 'desktop-store'))
     await prepare(seen, store)
     await startApplication(electron, { window: folder, desktop: '/desktop' }, store, {
       args,
-      platform: 'linux',
+      folder: outside,
+      platform,
     })
     return seen
   }
@@ -111,23 +120,146 @@ describe('desktop host', () => {
       sandbox: true,
       contextIsolation: true,
       nodeIntegration: false,
+      webviewTag: false,
       preload: join('/desktop', 'preload.cjs'),
     })
   })
 
-  test('denies permissions, foreign pages and new windows', async () => {
+  test('every window, also the one that nobody sees, stays on its own pages', async () => {
+    const seen = await start([join(outside, 'guarded.pdf')])
+    await seen.handlers.get(CHANNELS.savePdf)!(OWN, 'guarded.pdf', '<p>brief</p>')
+    expect(seen.windows).toHaveLength(2)
+    for (const { events, windowOpen, options } of seen.windows) {
+      expect(options.webPreferences).toMatchObject({
+        sandbox: true,
+        contextIsolation: true,
+        nodeIntegration: false,
+        webviewTag: false,
+      })
+      for (const name of ['will-navigate', 'will-redirect']) {
+        const leave = { url: 'https://example.org/', preventDefault: vi.fn() }
+        events.get(name)!(leave)
+        expect(leave.preventDefault, name).toHaveBeenCalled()
+        const stay = { url: 'colsight://app/index.html', preventDefault: vi.fn() }
+        events.get(name)!(stay)
+        expect(stay.preventDefault, name).not.toHaveBeenCalled()
+      }
+      const attach = { preventDefault: vi.fn() }
+      events.get('will-attach-webview')!(attach)
+      expect(attach.preventDefault).toHaveBeenCalled()
+      for (const url of ['https://example.org/', 'file:///etc/passwd', 'colsight://app/']) {
+        expect(windowOpen({ url })).toEqual({ action: 'deny' })
+      }
+    }
+  })
+
+  test('permits its own page to copy, and nobody anything else', async () => {
     const seen = await start()
-    const answer = vi.fn()
-    seen.permission!(null, 'geolocation', answer)
-    expect(answer).toHaveBeenCalledWith(false)
-    const leave = { url: 'https://example.org/', preventDefault: vi.fn() }
-    seen.contentsEvents.get('will-navigate')!(leave)
-    expect(leave.preventDefault).toHaveBeenCalled()
-    const attach = { url: '', preventDefault: vi.fn() }
-    seen.contentsEvents.get('will-attach-webview')!(attach)
-    expect(attach.preventDefault).toHaveBeenCalled()
-    expect(seen.windowOpen({ url: 'https://example.org/' })).toEqual({ action: 'deny' })
-    expect(seen.windowOpen({ url: 'file:///etc/passwd' })).toEqual({ action: 'deny' })
+    const isGranted = (name: string, requestingUrl: string) => {
+      const answer = vi.fn()
+      seen.permission!(null, name, answer, { requestingUrl })
+      const [[granted]] = answer.mock.calls
+      expect(seen.permissionCheck!(null, name, requestingUrl)).toBe(granted)
+      return granted
+    }
+    const copying = 'clipboard-sanitized-write'
+    expect(isGranted(copying, 'colsight://app/index.html')).toBe(true)
+    expect(isGranted(copying, 'colsight://app')).toBe(true)
+    expect(isGranted(copying, 'https://example.org/')).toBe(false)
+    expect(isGranted(copying, 'colsight://apple/')).toBe(false)
+    for (const name of ['geolocation', 'clipboard-read', 'media', 'openExternal', 'fileSystem']) {
+      expect(isGranted(name, 'colsight://app/index.html'), name).toBe(false)
+    }
+  })
+
+  test('answers no foreign page on any channel', async () => {
+    const seen = await start([terrainPath])
+    const foreign = { senderFrame: { parent: null, url: 'https://example.org/' } }
+    const framed = { senderFrame: { ...OWN.senderFrame, parent: OWN.senderFrame } }
+    const given: Record<string, unknown[]> = {
+      [CHANNELS.rememberTerrain]: [[terrainPath]],
+      [CHANNELS.findTerrain]: [[]],
+      [CHANNELS.openText]: ['GeoJSON', ['json']],
+      [CHANNELS.saveFile]: ['a.tif', new Uint8Array(1)],
+      [CHANNELS.savePdf]: ['a.pdf', 'b'],
+      [CHANNELS.storeRead]: ['preferences'],
+      [CHANNELS.storeWrite]: ['preferences', '{}'],
+      [CHANNELS.storeRemove]: ['preferences'],
+    }
+    for (const [channel, handler] of seen.handlers) {
+      for (const event of [foreign, framed, { senderFrame: null }]) {
+        const ask = async () => handler(event, ...(given[channel] ?? []))
+        const answer = await ask().catch((error: Error) => error.message)
+        expect([null, undefined, 'refused: not of the window', '[]'], channel).toContain(
+          Array.isArray(answer) ? JSON.stringify(answer) : answer,
+        )
+      }
+    }
+    expect([seen.parents, seen.sent]).toEqual([[], []])
+  })
+
+  test('dialogs are modal to the window', async () => {
+    const seen = await start([join(outside, 'modal.tif')])
+    await seen.handlers.get(CHANNELS.openTerrain)!(OWN)
+    await seen.handlers.get(CHANNELS.openText)!(OWN, 'GeoJSON', ['json'])
+    await seen.handlers.get(CHANNELS.saveFile)!(OWN, 'modal.tif', new Uint8Array(1))
+    expect(seen.parents).toEqual([seen.windows[0], seen.windows[0], seen.windows[0]])
+  })
+
+  test('what cannot be read or written is said in the window, without its path', async () => {
+    const seen = await start([join(outside, 'no-folder', 'a.geojson')])
+    seen.handlers.get(CHANNELS.listening)!(OWN)
+    const said = () => seen.sent.map(([, request]) => (request as { sentence: string }).sentence)
+    expect(await seen.handlers.get(CHANNELS.openText)!(OWN, 'plan', ['geojson'])).toBeNull()
+    expect(
+      await seen.handlers.get(CHANNELS.saveFile)!(OWN, 'a.geojson', new Uint8Array(1)),
+    ).toBeNull()
+    expect(said()).toEqual([
+      expect.stringMatching(/^"a.geojson" cannot be read \(ENOENT\)/),
+      expect.stringMatching(/^"a.geojson" cannot be written \(ENOENT\)/),
+    ])
+    seen.appEvents.get('open-file')!(
+      { preventDefault: vi.fn() } as never,
+      join(outside, 'gone.gpx') as never,
+    )
+    await vi.waitFor(() => expect(said()[2]).toMatch(/^"gone.gpx" cannot be read/))
+    expect(seen.sent.some(([, request]) => JSON.stringify(request).includes(outside))).toBe(false)
+  })
+
+  test('a page that is gone is opened again, and requests wait for it', async () => {
+    const seen = await start([], { prepare: (its) => (its.messageAnswer = 0) })
+    const listen = () => seen.handlers.get(CHANNELS.listening)!(OWN)
+    listen()
+    const gone = seen.windows[0].events.get('render-process-gone')!
+    gone({ preventDefault: vi.fn() }, { reason: 'clean-exit' })
+    expect(seen.loads).toBe(1)
+    gone({ preventDefault: vi.fn() }, { reason: 'oom' })
+    expect(seen.loads).toBe(2)
+    const file = join(outside, 'while-gone.csv')
+    writeFileSync(file, 'lat,lon')
+    seen.appEvents.get('open-file')!({ preventDefault: vi.fn() } as never, file as never)
+    await vi.waitFor(() => expect(seen.recent).toContain(file))
+    expect(seen.sent).toEqual([])
+    listen()
+    expect(seen.sent).toHaveLength(1)
+    seen.messageAnswer = 1
+    gone({ preventDefault: vi.fn() }, { reason: 'crashed' })
+    expect([seen.loads, seen.quits]).toEqual([2, 1])
+  })
+
+  test('ends only when everything is written', async () => {
+    const seen = await start()
+    const quitting = () => {
+      const event = { preventDefault: vi.fn() }
+      seen.appEvents.get('will-quit')!(event as never)
+      return event.preventDefault.mock.calls.length > 0
+    }
+    expect(quitting()).toBe(false)
+    const write = seen.handlers.get(CHANNELS.storeWrite)!(OWN, 'draft-last', 'the last change')
+    expect(quitting()).toBe(true)
+    await write
+    await vi.waitFor(() => expect(seen.quits).toBe(1))
+    expect(quitting()).toBe(false)
   })
 
   test('opens terrain for its own page alone, and gives no path away', async () => {
@@ -143,20 +275,37 @@ describe('desktop host', () => {
     expect(await (await start()).handlers.get(CHANNELS.openTerrain)!(own)).toEqual([])
   })
 
-  test('finds terrain again by name and size, also after a new start', async () => {
+  test('finds terrain again by name, size and fingerprint, also after a new start', async () => {
     const own = OWN
     await (await start([terrainPath])).handlers.get(CHANNELS.openTerrain)!(own)
     const find = (await start()).handlers.get(CHANNELS.findTerrain)!
-    const identity = { name: 'dem.tif', sizeBytes: 10, fingerprint: 'x' }
+    const bytes = new TextEncoder().encode('0123456789')
+    const read = async (from: number, length: number) => bytes.slice(from, from + length)
+    const file = { sizeBytes: 10, read }
+    const identity = { name: 'dem.tif', sizeBytes: 10, fingerprint: await fingerprintOf(file) }
     const [source] = (await find(own, [identity])) as { name: string; url: string }[]
     expect(source.name).toBe('dem.tif')
     expect(source.url).toMatch(/^colsight:\/\/app\/terrain\/[0-9a-f-]{36}$/)
     expect(await find(own, [{ ...identity, sizeBytes: 11 }])).toBeNull()
+    expect(await find(own, [{ ...identity, fingerprint: 'x' }])).toBeNull()
     expect(await find(own, [{ ...identity, name: 'secret.txt' }])).toBeNull()
     expect(await find(own, 'dem.tif')).toBeNull()
     expect(
       await find({ senderFrame: { parent: null, url: 'https://example.org/' } }, [identity]),
     ).toBeNull()
+  })
+
+  test('finds terrain that was dropped, where it was a file of the disk', async () => {
+    const dropped = join(outside, 'dropped.tif')
+    writeFileSync(dropped, 'abc')
+    const bytes = new TextEncoder().encode('abc')
+    const read = async (from: number, length: number) => bytes.slice(from, from + length)
+    const fingerprint = await fingerprintOf({ sizeBytes: 3, read })
+    const { handlers } = await start()
+    await handlers.get(CHANNELS.rememberTerrain)!(OWN, ['', dropped])
+    const identity = { name: 'dropped.tif', sizeBytes: 3, fingerprint }
+    const find = (await start()).handlers.get(CHANNELS.findTerrain)!
+    expect(await find(OWN, [identity])).toMatchObject([{ name: 'dropped.tif' }])
   })
 
   test('keeps texts for its own page alone', async () => {
@@ -176,7 +325,7 @@ describe('desktop host', () => {
 
   test('asks before it closes on changes in no file', async () => {
     const seen = await start()
-    const leave = seen.contentsEvents.get('will-prevent-unload')!
+    const leave = seen.windows[0].events.get('will-prevent-unload')!
     const stay = { url: '', preventDefault: vi.fn() }
     leave(stay)
     expect(stay.preventDefault).not.toHaveBeenCalled()
@@ -241,7 +390,7 @@ describe('desktop host', () => {
   test('files that the system opens wait until the window listens', async () => {
     const plan = join(outside, 'ridge.geojson')
     writeFileSync(plan, '{"colsight": 1}')
-    const args = ['.', '--flag', plan, join(outside, 'secret.txt'), join(outside, 'none.gpx')]
+    const args = ['.', '--flag', plan, join(outside, 'secret.txt')]
     const seen = await start([], { args })
     expect(seen.sent).toEqual([])
     const listen = seen.handlers.get(CHANNELS.listening)!
@@ -256,9 +405,15 @@ describe('desktop host', () => {
     seen.appEvents.get('open-file')!(event as never, plan as never)
     await vi.waitFor(() => expect(seen.sent).toHaveLength(2))
     expect(event.preventDefault).toHaveBeenCalled()
-    seen.appEvents.get('second-instance')!({} as never, ['colsight', plan] as never)
+    seen.isMinimized = true
+    const second = seen.appEvents.get('second-instance') as (...given: unknown[]) => void
+    // Relative to the folder of that start, or as file managers of Linux write it.
+    second({}, ['colsight', 'ridge.geojson'], outside)
     await vi.waitFor(() => expect(seen.sent).toHaveLength(3))
-    expect(seen.focused).toBe(1)
+    expect([seen.focused, seen.isMinimized]).toEqual([1, false])
+    second({}, ['colsight', pathToFileURL(plan).href, 'file://%'], '/')
+    await vi.waitFor(() => expect(seen.sent).toHaveLength(4))
+    expect(seen.sent.map(([, request]) => request)).toEqual([opened, opened, opened, opened])
   })
 
   test('a second start leaves everything to the first', async () => {
@@ -276,6 +431,10 @@ describe('desktop host', () => {
       return [(seen.sent.at(-1)![1] as { command: string }).command]
     })
     expect(asked).toEqual([...COMMANDS])
+    // The system fills a list of recent files on macOS alone.
+    const roleOf = async (platform: NodeJS.Platform) =>
+      JSON.stringify((await start([], { platform })).menu).includes('recentDocuments')
+    expect([await roleOf('linux'), await roleOf('darwin')]).toEqual([false, true])
     // No role gives a way to look into the page or to load it from elsewhere.
     const roles = items.map(({ role }) => role)
     for (const role of ['toggleDevTools', 'reload', 'forceReload']) {
@@ -315,6 +474,11 @@ describe('desktop host', () => {
     expect(back.options).toMatchObject({ width: 1000, height: 700 })
     await store.write('window-state', '{"width":3}')
     expect((await start()).options).toMatchObject({ width: 1440, height: 900 })
+    const small = (its: Seen) => (its.workArea = { x: 0, y: 0, width: 1366, height: 728 })
+    expect((await start([], { prepare: small })).options).toMatchObject({
+      width: 1366,
+      height: 728,
+    })
     await store.remove('window-state')
   })
 

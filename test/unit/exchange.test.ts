@@ -87,7 +87,7 @@ describe('features through other formats', () => {
     expect(german.features).toEqual([
       { kind: 'point', name: '', note: '', spots: [spot(41.5, 166.25, 700, 'A')] },
     ])
-    expect(german.remarks).toEqual(['1 lines of "b.csv" have no position on Earth.'])
+    expect(german.remarks).toEqual(['1 line of "b.csv" has no position on Earth.'])
   })
 
   test.each([
@@ -118,7 +118,7 @@ describe('features through other formats', () => {
     const holed = readFeatures(kml(`<Polygon><outerBoundaryIs>${ring('0,0 1,0 1,1 0,1')}</outerBoundaryIs><innerBoundaryIs>${ring('.1,.1 .2,.1 .2,.2 .1,.1')}</innerBoundaryIs></Polygon>`), 'b.kml') // prettier-ignore
     // An open ring keeps its last corner.
     expect(holed.features[0].spots).toHaveLength(4)
-    expect(holed.remarks[0]).toMatch(/1 areas have holes/)
+    expect(holed.remarks[0]).toMatch(/1 area has holes/)
   })
 
   test('a line is thinned where it matters least, in height as well', () => {
@@ -241,11 +241,7 @@ describe('files that are refused in a sentence', () => {
     ['a.gpx', '<gpx><wpt lat="1"', /is not whole XML/],
     ['a.gpx', '<html></html>', /is XML but no GPX/],
     ['a.gpx', '<gpx version="1.1"/>', /XML but no GPX|holds no points/],
-    [
-      'a.gpx',
-      '<gpx><wpt lat="north" lon="5"/></gpx>',
-      /1 positions of "a.gpx" are nowhere on Earth/,
-    ],
+    ['a.gpx', '<gpx><wpt lat="north" lon="5"/></gpx>', /1 position of "a.gpx" is nowhere on Earth/],
     ['a.kml', 'plain words', /is not whole XML|XML but no KML/],
     ['a.csv', 'a,b\n1,2', /no columns of latitude and longitude/],
     ['a.json', '{', /cannot be read as JSON/],

@@ -35,6 +35,7 @@ vi.mock('electron', () => ({
     invoke: async (channel: string, ...given: unknown[]) => desktop.invoke(channel, ...given),
     on: () => undefined,
   },
+  webUtils: { getPathForFile: (file: File) => `/dropped/${file.name}` },
 }))
 
 async function browserHosted(): Promise<Hosted> {
@@ -74,7 +75,7 @@ async function desktopHosted(): Promise<Hosted> {
     electron,
     { window: folder, desktop: '/desktop' },
     new FolderStore(join(outside, 'desktop')),
-    { args: [], platform: 'linux' },
+    { args: [], folder: outside, platform: 'linux' },
   )
   desktop.invoke = (channel, ...given) => seen.handlers.get(channel)!(OWN, ...given)
   await import('../../electron/desktop/preload')
@@ -91,6 +92,14 @@ async function desktopHosted(): Promise<Hosted> {
     close: async () => undefined,
   }
 }
+
+test('the desktop tells the shelf where dropped files lie', async () => {
+  await (await desktopHosted()).close()
+  const asked: unknown[] = []
+  desktop.invoke = (...given) => asked.push(given)
+  await desktop.host!.rememberTerrain!([new File(['abc'], 'a.tif')])
+  expect(asked).toEqual([['colsight:remember-terrain', ['/dropped/a.tif']]])
+})
 
 describe.each([
   ['browser', browserHosted],

@@ -1,9 +1,10 @@
-import { mkdirSync, writeFileSync } from 'node:fs'
+import { mkdirSync, rmSync, writeFileSync } from 'node:fs'
 import { request } from 'node:http'
 import { join } from 'node:path'
 import { networkInterfaces } from 'node:os'
 import { afterAll, beforeAll, describe, expect, test } from 'vitest'
 import { FolderStore } from '../../electron/node/folderStore'
+import { announceHost, runningHost } from '../../electron/node/runningHost'
 import { serveWindow, type WindowServer } from '../../electron/browser/server'
 import { temporaryFolder } from '../support/places'
 
@@ -12,9 +13,6 @@ const folder = join(outside, 'window')
 mkdirSync(folder)
 writeFileSync(join(folder, 'index.html'), '<title>window</title>')
 writeFileSync(join(outside, 'secret.txt'), 'secret')
-const terrainPath = join(outside, 'dem.tif')
-writeFileSync(terrainPath, '0123456789')
-writeFileSync(join(outside, 'dem.tfw'), '10\n0\n0\n-10\n5\n5\n')
 
 describe('browser host', () => {
   let server: WindowServer
@@ -96,6 +94,28 @@ describe('browser host', () => {
     await store.write('preferences', 'no JSON')
     expect(await images()).toBe(`${own} https://tile.openstreetmap.org`)
     await store.remove('preferences')
+  })
+
+  test('is found by a second start, and only while it serves that very store', async () => {
+    const store = new FolderStore(join(outside, 'store'))
+    expect(await runningHost(store)).toBeNull()
+    await announceHost(store, server.url)
+    expect(await runningHost(store)).toBe(server.url)
+    const other = new FolderStore(join(outside, 'other-store'))
+    await announceHost(other, server.url)
+    expect(await runningHost(other)).toBeNull()
+    await announceHost(store, 'http://127.0.0.1:9/')
+    expect(await runningHost(store)).toBeNull()
+  })
+
+  test('goes on where a file goes while it is served, and answers ranges', async () => {
+    writeFileSync(join(folder, 'late.js'), 'late')
+    expect((await ask('/late.js?x=1')).body).toBe('late')
+    rmSync(join(folder, 'late.js'))
+    expect((await ask('/late.js')).status).toBe(404)
+    const part = await fetch(new URL('index.html', server.url), { headers: { range: 'bytes=0-0' } })
+    expect([part.status, await part.text()]).toEqual([206, '<'])
+    expect((await ask('/')).status).toBe(200)
   })
 
   test('says so when its port is taken', async () => {

@@ -1,5 +1,6 @@
 import { describe, expect, test } from 'vitest'
 import { fitCurrent, airspeedOf, chargeAlong, currentAlong } from '../../core/log/currentFit'
+import { language } from '../../core/words/language'
 import { calibratedAircraft, calibratedLink, flownName } from '../../core/log/calibrated'
 import { beginsAtRest, motionOf, type FlightLog } from '../../core/log/flightLog'
 import { readGpxLog } from '../../core/log/logGpx'
@@ -167,6 +168,10 @@ describe('calibration', () => {
     const second = fitSignal(log, predictAlong(site, again, log, 'video', false, 3), plan, link)
     expect(second.value).toBeCloseTo(fit.value, 9)
     expect(flownName('Mine, as flown 1 May 2025', '2 May 2026')).toBe('Mine, as flown 2 May 2026')
+    language.value = 'de'
+    expect(flownName('Mine, as flown 1 May 2025', '2. Mai 2026')).toBe('Mine, Flug 2. Mai 2026')
+    expect(flownName(plan.video.name, 'heute')).toBe('Video 5,8 GHz, 200 mW, Flug heute')
+    language.value = 'en'
   })
 
   test('the current of the cruise comes back, with or without voltage, from charge alone', () => {
@@ -392,9 +397,9 @@ describe('tables of logs', () => {
     const { flights, remarks } = read(text)
     expect(flights[0].timeS).toHaveLength(36)
     expect(remarks).toEqual([
-      '1 moments without a time are left out.',
+      '1 moment without a time is left out.',
       '2 moments without a position are left out.',
-      '1 moments no later than the one before are left out.',
+      '1 moment no later than the one before is left out.',
     ])
   })
 
@@ -417,7 +422,7 @@ describe('tables of logs', () => {
     const { flights, remarks } = read(text)
     expect(flights[0].timeS).toHaveLength(12_000)
     expect(flights[0].timeS[11_999]).toBeGreaterThan(9_990)
-    expect(remarks).toEqual(['1 flights are thinned to 12,000 moments.'])
+    expect(remarks).toEqual(['1 flight is thinned to 12,000 moments.'])
     expect(() => read(`${text}\n10000000,41.2,166.3,600,-70`)).toThrow(
       /more than a million moments/,
     )

@@ -29,7 +29,18 @@ describe('packages', () => {
       enableEmbeddedAsarIntegrityValidation: true,
       onlyLoadAppFromAsar: true,
       grantFileProtocolExtraPrivileges: false,
+      // Flipping fuses breaks the signature that such machines want.
+      resetAdHocDarwinSignature: true,
     })
+  })
+
+  test('packages of Linux have what their makers ask for, and keep the sandbox', () => {
+    const { homepage, desktopName } = JSON.parse(read('package.json'))
+    expect(config.linux.maintainer).toBeTruthy()
+    expect(new URL(homepage).protocol).toBe('https:')
+    expect([config.linux.syncDesktopName, desktopName]).toEqual([true, 'colsight.desktop'])
+    // Left out, the packager would start the program with --no-sandbox.
+    expect(config.appImage.executableArgs).toEqual([])
   })
 
   test('what is packed needs no module beside it', () => {

@@ -10,6 +10,7 @@ import { TYPICAL_BATTERY } from '../../core/energy/battery'
 import { CALM } from '../../core/energy/wind'
 import type { Polygon } from 'geojson'
 import { NO_LANDING } from '../../core/landing/landingArea'
+import { withinRoom, type RecentPlan } from '../../core/plan/recent'
 import { isSameTerrain, type Plan, type TerrainReference } from '../../core/plan/plan'
 import { readPlan, writePlan as write } from '../../core/plan/planFile'
 import { CONTROL_PRESETS, VIDEO_PRESETS } from '../../core/radio/presets'
@@ -406,5 +407,27 @@ describe('colsight launch-spots', () => {
     expect(spots('--steepest', '0.001').stderr).toMatch(
       /nowhere to stand left: most is excluded by/,
     )
+  })
+})
+
+describe('recent plans', () => {
+  const plan = (name: string, isSaved: boolean, length = 10): RecentPlan => ({
+    ...{ name, isSaved, at: '2026-11-28T20:00:00.000Z' },
+    text: 'x'.repeat(length),
+  })
+  const names = (plans: readonly RecentPlan[]) => plans.map(({ name }) => name)
+
+  test('those in no file stay, the oldest of the others go', () => {
+    const saved = Array.from({ length: 20 }, (_, i) => plan(`saved ${i}`, true))
+    const old = [plan('lost otherwise', false), plan('and this', false)]
+    const kept = names(withinRoom([...saved, ...old]))
+    expect(kept).toEqual([...names(saved.slice(0, 15)), ...names(old)])
+  })
+
+  test('the newest stays whatever its size, then those in no file as far as there is room', () => {
+    const large = plan('large', true, 9_000_000)
+    expect(names(withinRoom([large, plan('b', false)]))).toEqual(['large'])
+    const [a, b, c] = [plan('a', true, 3e6), plan('b', true, 3e6), plan('c', false, 4e6)]
+    expect(names(withinRoom([a, b, c]))).toEqual(['a', 'c'])
   })
 })

@@ -128,12 +128,12 @@ describe('languages', () => {
     )
     expect(() => readLink('{', 'x.json')).toThrow('„x.json“ ist nicht als JSON zu lesen')
     const wrong = JSON.stringify({ name: 'x', direction: 'down', frequency_mhz: 'viel' })
-    expect(() => readLink(wrong, 'x.json')).toThrow(/sein Feld frequency_mhz ungültige/)
+    expect(() => readLink(wrong, 'x.json')).toThrow(/im Feld frequency_mhz: ungültige/)
   })
 
   test('typical values are called by the language, a name of one’s own is not', () => {
     language.value = 'de'
-    expect(spokenName(VIDEO_PRESETS[1].name)).toBe('Bild 5,8 GHz, 200 mW (typisch)')
+    expect(spokenName(VIDEO_PRESETS[1].name)).toBe('Video 5,8 GHz, 200 mW (typisch)')
     expect(spokenName('Toplader')).toBe('Toplader')
   })
 })

@@ -45,6 +45,10 @@ test('the whole job once: steps tick themselves, show where, and stay put away',
   await colsight.shaded()
   await expect(steps).toHaveCount(0)
   await colsight.toggle('This program')
+  // Begun again, only what is done anew is ticked.
+  await colsight.clickMap([0.7, 0.3])
   await page.getByRole('button', { name: 'First steps, once more' }).click()
-  await expect(steps).toContainText('of 8')
+  await expect(steps).toContainText('0 of 8')
+  await colsight.clickMap([0.6, 0.4])
+  await expect(steps).toContainText('1 of 8')
 })

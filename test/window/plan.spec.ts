@@ -74,6 +74,44 @@ test('closing with changes in no file is warned of, and not after saving', async
   await expect(page.locator('.plan-state')).toContainText('changes in no file')
 })
 
+test('what is kept but cannot be read is said, and not written over', async ({
+  colsight,
+  page,
+  server,
+}) => {
+  const written: string[] = []
+  await page.route('**/store/recent-plans', (route) => {
+    if (route.request().method() === 'GET') return route.fulfill({ status: 500 })
+    written.push(route.request().method())
+    return route.continue()
+  })
+  await colsight.start(server.url)
+  await expect(page.getByRole('alert')).toContainText('cannot be read just now')
+  await colsight.toggle('Plan file')
+  await savedText(colsight)
+  await expect(page.locator('.plan-state')).toContainText('plan.geojson, saved')
+  expect(written).toEqual([])
+  // The browser itself writes failed answers into its console.
+  expect(colsight.problems.every((text) => text.includes('500'))).toBe(true)
+  colsight.problems.length = 0
+})
+
+test('two windows of one host hear of each other', async ({ colsight, page, context, server }) => {
+  const other = await context.newPage()
+  await other.goto(server.url)
+  await expect(other.locator('.legend-share').first()).toHaveText(/%/)
+  await page.getByRole('button', { name: 'ft', exact: true }).click()
+  await expect(other.getByRole('button', { name: 'ft', exact: true })).toHaveAttribute(
+    'aria-pressed',
+    'true',
+  )
+  await colsight.toggle('Plan file')
+  await savedText(colsight)
+  await other.locator('.section > summary', { hasText: 'Plan file' }).click()
+  await expect(other.getByText('Recent plans (1)')).toBeVisible()
+  await other.close({ runBeforeUnload: false })
+})
+
 test('steps have names, and are gone back to', async ({ colsight, page }) => {
   const antenna = page.getByLabel('Antenna above ground')
   await antenna.fill('6')
