@@ -16,6 +16,8 @@ import { flownPlan } from './support/plans'
  */
 const [minutes = 60, seed = 1] = process.argv.slice(2).map(Number)
 const MOST_FRAME_MS = 200
+/** Longest wait for a state that must come, milliseconds. */
+const PATIENCE_MS = 30_000
 const MOST_GROWTH = 1.2
 /** Memory is compared from here on: caches have filled by then. */
 const WARM_SHARE = 0.15
@@ -53,9 +55,8 @@ page.on('dialog', (dialog) => void dialog.accept())
 // The runner of this script wraps named functions, also those that are sent to the page.
 await page.addInitScript('window.__name = (of) => of')
 await page.goto(server.url)
-await page.waitForFunction(() =>
-  /%/.test(document.querySelector('.legend-share')?.textContent ?? ''),
-)
+const isShaded = () => /%/.test(document.querySelector('.legend-share')?.textContent ?? '')
+await page.waitForFunction(isShaded, undefined, { timeout: PATIENCE_MS })
 await page.evaluate(() => {
   const seen = window as Window & { longest?: number; isOpening?: boolean }
   seen.longest = 0
@@ -77,8 +78,12 @@ await inspector.send('Performance.enable')
  */
 async function heapMb(): Promise<number> {
   await ACTIONS.demo(page).catch(() => undefined)
-  await page.getByRole('button', { name: 'At height', exact: true }).click()
-  await page.waitForFunction(() => document.querySelectorAll('.work').length === 0)
+  await page
+    .getByRole('button', { name: 'At height', exact: true })
+    .click()
+    .catch(() => undefined)
+  const isIdle = () => document.querySelectorAll('.work').length === 0
+  await page.waitForFunction(isIdle, undefined, { timeout: PATIENCE_MS })
   // Tiles and fields that were shown go a while after.
   await page.waitForTimeout(3000)
   for (let i = 0; i < 3; i++) await inspector.send('HeapProfiler.collectGarbage')
