@@ -36,7 +36,7 @@ export function calibratedAircraft(
 }
 
 /** What the catalogue and an earlier flight put behind a name, in every language. */
-const BEHIND_NAMES = / \((typical|typisch)\)$|, (as flown|Flug) .*$/g
+const BEHIND_NAMES = / \((typical|typisch)\)$|, (as flown|nach dem Flug) .*$/g
 
 /** A name that says since when something is as it was flown; an older such day makes way. */
 export function flownName(name: string, day: string): string {

@@ -20,6 +20,7 @@ export interface WhatIf {
   } | null
 }
 
+/** Heights above ground are looked at up to here, metres; own choice. */
 export const HIGHEST_HELP_M = 1000
 const HEIGHT_STEP_M = 10
 

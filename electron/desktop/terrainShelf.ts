@@ -1,10 +1,11 @@
 import { randomUUID } from 'node:crypto'
-import { open } from 'node:fs/promises'
+import { stat } from 'node:fs/promises'
 import { basename } from 'node:path'
 import { z } from 'zod'
 import type { Store } from '../../core/host'
 import { fingerprintOf, type FileIdentity } from '../../core/terrain/fingerprint'
 import type { TerrainSource } from '../../core/terrain/source'
+import { fileBytes } from '../node/fileBytes'
 import { readSidecars } from '../node/sidecars'
 import { APP_ORIGIN, TERRAIN_FOLDER } from './channels'
 
@@ -35,17 +36,19 @@ export class TerrainShelf {
     await this.store.write(STORE_NAME, JSON.stringify(kept)).catch(() => undefined)
   }
 
-  /** Files chosen before, by name, size and fingerprint; null where one of them is not there any more. */
+  /** Files chosen before, by name, size and fingerprint; null where one of them has gone. */
   async find(files: readonly FileIdentity[]): Promise<TerrainSource[] | null> {
     const known = await this.knownPaths()
     const found: string[] = []
     for (const file of files) {
-      const path = await firstThatIs(
-        file,
-        known.filter((one) => basename(one) === file.name),
-      )
-      if (path === null) return null
-      found.push(path)
+      let at: string | null = null
+      for (const path of known) {
+        if (basename(path) !== file.name || !(await isFile(path, file))) continue
+        at = path
+        break
+      }
+      if (at === null) return null
+      found.push(at)
     }
     return found.length > 0 ? Promise.all(found.map((path) => this.put(path))) : null
   }
@@ -70,26 +73,12 @@ export class TerrainShelf {
   }
 }
 
-/** The first of some files that is the one wanted. */
-async function firstThatIs(
-  { sizeBytes, fingerprint }: FileIdentity,
-  paths: readonly string[],
-): Promise<string | null> {
-  for (const path of paths) {
-    const file = await open(path).catch(() => null)
-    if (!file) continue
-    try {
-      const entry = await file.stat()
-      if (!entry.isFile() || entry.size !== sizeBytes) continue
-      const read = async (from: number, length: number) => {
-        const bytes = new Uint8Array(length)
-        await file.read(bytes, 0, length, from)
-        return bytes
-      }
-      if ((await fingerprintOf({ sizeBytes, read })) === fingerprint) return path
-    } finally {
-      await file.close()
-    }
+async function isFile(path: string, { sizeBytes, fingerprint }: FileIdentity): Promise<boolean> {
+  try {
+    const entry = await stat(path)
+    if (!entry.isFile() || entry.size !== sizeBytes) return false
+    return (await fingerprintOf(fileBytes(path, sizeBytes))) === fingerprint
+  } catch {
+    return false
   }
-  return null
 }

@@ -1,12 +1,12 @@
-import { closeSync, openSync, readSync } from 'node:fs'
 import { stat } from 'node:fs/promises'
 import { basename } from 'node:path'
 import { PilotError } from '../../core/errors'
-import { patiently, type ByteSource } from '../../core/terrain/source'
+import { patiently } from '../../core/terrain/source'
 import { TerrainFile, type Assumptions } from '../../core/terrain/terrainFile'
 import { TerrainSet, type ReadOptions } from '../../core/terrain/terrainSet'
 import type { TerrainGrid } from '../../core/terrain/grid'
 import { lookUpCrs } from './epsg'
+import { fileBytes } from './fileBytes'
 import { readSidecars } from './sidecars'
 
 /** Files opened at a time. */
@@ -42,23 +42,4 @@ async function openTerrainFile(path: string, assume?: Assumptions): Promise<Terr
   const source = { name, beside: await readSidecars(path) }
   const bytes = patiently(name, fileBytes(path, entry.size))
   return TerrainFile.fromBytes(bytes, source, { lookUpCrs, assume })
-}
-
-/**
- * Bytes of a file, which is held open only while it is read: there may be thousands. A command has
- * nothing else to do meanwhile, and waits less long without the detour over other threads.
- */
-function fileBytes(path: string, sizeBytes: number): ByteSource {
-  return {
-    sizeBytes,
-    read: async (offset, length) => {
-      const file = openSync(path, 'r')
-      try {
-        const bytes = new Uint8Array(Math.min(length, sizeBytes - offset))
-        return bytes.subarray(0, readSync(file, bytes, 0, bytes.length, offset))
-      } finally {
-        closeSync(file)
-      }
-    },
-  }
 }

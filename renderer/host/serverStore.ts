@@ -14,14 +14,11 @@ export const serverStore: Store = {
 
 async function ask(method: string, name: string, body?: string): Promise<string | null> {
   const bytes = body === undefined ? undefined : new TextEncoder().encode(body)
-  const request = { method, body: bytes, headers: { [STORE_HEADER]: '1' } }
+  const send = (keepalive: boolean) =>
+    fetch(STORE_PATH + name, { method, body: bytes, headers: { [STORE_HEADER]: '1' }, keepalive })
   const isShort = (bytes?.length ?? 0) < KEEPALIVE_BYTES
-  const answer = isShort
-    ? // Others under way may leave it no room.
-      await fetch(STORE_PATH + name, { ...request, keepalive: true }).catch(() =>
-        fetch(STORE_PATH + name, request),
-      )
-    : await fetch(STORE_PATH + name, request)
+  // Others under way may leave it no room.
+  const answer = await (isShort ? send(true).catch(() => send(false)) : send(false))
   if (!answer.ok) throw new Error(`the store answered ${answer.status}`)
   return answer.status === 204 ? null : answer.text()
 }

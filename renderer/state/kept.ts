@@ -4,6 +4,7 @@ import { say } from '../../core/words/say'
 import { host } from '../host/host'
 import { notice } from './work'
 
+/** A file is tried so often, each time after so many milliseconds more; own choice. */
 const MOST_TRIES = 4
 const WAIT_MS = 100
 
@@ -55,9 +56,6 @@ export function keep<T>(
         .then(() => changes.postMessage(name))
       writing.catch(() => (notice.value = say('kept.cannotWrite')))
     })
-    changes.addEventListener('message', ({ data }) => {
-      if (data === name) void takeOver()
-    })
     /** Takes what another window has written. */
     const takeOver = async () => {
       try {
@@ -68,6 +66,9 @@ export function keep<T>(
         // Then this window goes on with what it has.
       }
     }
+    changes.addEventListener('message', ({ data }) => {
+      if (data === name) void takeOver()
+    })
     return true
   })
   return () => writing

@@ -12,11 +12,12 @@ import { keepAside } from './recentPlans'
 import { changeSetup, setup, setupHistory, type Setup } from './setup'
 import { surface } from './surface'
 import { locator, origin, summary, terrain, terrainFiles, type SiteOrigin } from './terrain'
+import { watched } from './threads'
 import { say } from '../../core/words/say'
 import { notice, orSentence } from './work'
 
 export const reliefWorker = wrap<ReliefWorker>(
-  new Worker(new URL('../workers/relief.worker.ts', import.meta.url), { type: 'module' }),
+  watched(new Worker(new URL('../workers/relief.worker.ts', import.meta.url), { type: 'module' })),
 )
 
 /** A place of the demo site with a name. */

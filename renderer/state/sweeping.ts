@@ -5,6 +5,7 @@ import type { SweepGround, SweepSettings } from '../../core/coverage/fan'
 import { ClearCounts } from '../../core/coverage/shares'
 import { SweepPool } from '../../core/coverage/sweepPool'
 import type { WindowThread } from '../workers/sweep.worker'
+import { watched } from './threads'
 
 /** More threads than this would only share one memory bus. */
 const MOST_THREADS = 8
@@ -13,7 +14,9 @@ const threads = Array.from(
   { length: Math.max(1, Math.min(MOST_THREADS, navigator.hardwareConcurrency)) },
   () =>
     wrap<WindowThread>(
-      new Worker(new URL('../workers/sweep.worker.ts', import.meta.url), { type: 'module' }),
+      watched(
+        new Worker(new URL('../workers/sweep.worker.ts', import.meta.url), { type: 'module' }),
+      ),
     ),
 )
 

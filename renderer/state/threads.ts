@@ -5,14 +5,19 @@ import { say } from '../../core/words/say'
 import type { SpeakingThread } from '../workers/threadLanguage'
 import { notice } from './work'
 
+/** A worker whose end is said: what was asked of it is never answered. */
+export function watched(worker: Worker): Worker {
+  worker.addEventListener('error', () => (notice.value = say('threads.failed')))
+  return worker
+}
+
 /**
  * A thread that speaks the language of the window. Messages of one worker keep their order, so
  * whatever is asked of it is answered in the language of that moment.
  */
 export function beginThread<Api>(worker: Worker): Remote<Api> {
-  const speaking = wrap<SpeakingThread>(worker)
+  const speaking = wrap<SpeakingThread>(watched(worker))
   effect(() => void speaking.speak(language.value))
-  worker.addEventListener('error', () => (notice.value = say('threads.failed')))
   return wrap<Api>(worker)
 }
 

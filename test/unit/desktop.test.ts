@@ -13,7 +13,7 @@ import { TerrainShelf } from '../../electron/desktop/terrainShelf'
 import { fakeElectron, OWN, type Seen } from '../support/fakeElectron'
 import { temporaryFolder } from '../support/places'
 import { COMMANDS } from '../../core/host'
-import { fingerprintOf } from '../../core/terrain/fingerprint'
+import { fingerprintOf, type FileIdentity } from '../../core/terrain/fingerprint'
 
 const outside = temporaryFolder()
 const folder = join(outside, 'window')
@@ -23,6 +23,13 @@ writeFileSync(join(outside, 'secret.txt'), 'secret')
 const terrainPath = join(outside, 'dem.tif')
 writeFileSync(terrainPath, '0123456789')
 writeFileSync(join(outside, 'dem.tfw'), '10\n0\n0\n-10\n5\n5\n')
+
+async function identityOf(name: string, text: string): Promise<FileIdentity> {
+  const bytes = new TextEncoder().encode(text)
+  const read = async (from: number, length: number) => bytes.slice(from, from + length)
+  const sizeBytes = bytes.length
+  return { name, sizeBytes, fingerprint: await fingerprintOf({ sizeBytes, read }) }
+}
 
 describe('private protocol of the desktop host', () => {
   const shelf = new TerrainShelf(new FolderStore(join(outside, 'shelf-store')))
@@ -279,10 +286,7 @@ describe('desktop host', () => {
     const own = OWN
     await (await start([terrainPath])).handlers.get(CHANNELS.openTerrain)!(own)
     const find = (await start()).handlers.get(CHANNELS.findTerrain)!
-    const bytes = new TextEncoder().encode('0123456789')
-    const read = async (from: number, length: number) => bytes.slice(from, from + length)
-    const file = { sizeBytes: 10, read }
-    const identity = { name: 'dem.tif', sizeBytes: 10, fingerprint: await fingerprintOf(file) }
+    const identity = await identityOf('dem.tif', '0123456789')
     const [source] = (await find(own, [identity])) as { name: string; url: string }[]
     expect(source.name).toBe('dem.tif')
     expect(source.url).toMatch(/^colsight:\/\/app\/terrain\/[0-9a-f-]{36}$/)
@@ -298,12 +302,9 @@ describe('desktop host', () => {
   test('finds terrain that was dropped, where it was a file of the disk', async () => {
     const dropped = join(outside, 'dropped.tif')
     writeFileSync(dropped, 'abc')
-    const bytes = new TextEncoder().encode('abc')
-    const read = async (from: number, length: number) => bytes.slice(from, from + length)
-    const fingerprint = await fingerprintOf({ sizeBytes: 3, read })
     const { handlers } = await start()
     await handlers.get(CHANNELS.rememberTerrain)!(OWN, ['', dropped])
-    const identity = { name: 'dropped.tif', sizeBytes: 3, fingerprint }
+    const identity = await identityOf('dropped.tif', 'abc')
     const find = (await start()).handlers.get(CHANNELS.findTerrain)!
     expect(await find(OWN, [identity])).toMatchObject([{ name: 'dropped.tif' }])
   })

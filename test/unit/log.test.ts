@@ -169,8 +169,13 @@ describe('calibration', () => {
     expect(second.value).toBeCloseTo(fit.value, 9)
     expect(flownName('Mine, as flown 1 May 2025', '2 May 2026')).toBe('Mine, as flown 2 May 2026')
     language.value = 'de'
-    expect(flownName('Mine, as flown 1 May 2025', '2. Mai 2026')).toBe('Mine, Flug 2. Mai 2026')
-    expect(flownName(plan.video.name, 'heute')).toBe('Video 5,8 GHz, 200 mW, Flug heute')
+    expect(flownName('Mine, as flown 1 May 2025', '2. Mai 2026')).toBe(
+      'Mine, nach dem Flug 2. Mai 2026',
+    )
+    expect(flownName('Mein, Flug bei Nacht, nach dem Flug 1. Mai', 'heute')).toBe(
+      'Mein, Flug bei Nacht, nach dem Flug heute',
+    )
+    expect(flownName(plan.video.name, 'heute')).toBe('Video 5,8 GHz, 200 mW, nach dem Flug heute')
     language.value = 'en'
   })
 

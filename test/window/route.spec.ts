@@ -199,6 +199,10 @@ test('cols in view and along a ridge become waypoints', async ({ colsight }) => 
     )
   const heights = await clear()
   expect([...heights].sort((a, b) => a - b)).toEqual(heights)
+  // On the map those beyond the ceiling of 120 m are quiet.
+  await expect(page.locator('.col-quiet')).toHaveCount(heights.filter((m) => m > 120).length)
+  await expect(page.locator('.col-quiet span:visible')).toHaveCount(0)
+  await expect(page.locator('.col-mark span:visible').first()).toHaveText(/ m$/)
   await page.getByRole('button', { name: 'Away' }).click()
   expect(await clear()).not.toEqual(heights)
   await page
