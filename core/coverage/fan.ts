@@ -32,6 +32,10 @@ export interface SweepSector {
   readonly halfWidthRad: number
 }
 
+/** Rays cast in one call: enough for its scratch arrays to pay, few enough to be compiled soon. */
+export const RAYS_A_CALL = 32
+/** Slack for rays that end on a cell centre, in cells. */
+const TIE = 1e-9
 /** Rays begin and end so far outside what is asked for, cells. */
 const SLACK_CELLS = 2
 
@@ -128,4 +132,49 @@ export function makeFans(
       (direction) => makeFan(ground, settings, spacingCells, isColMain, direction) ?? [],
     ),
   )
+}
+
+/**
+ * The cells of a fan's step that lie between the first and the last of some rays, by their place
+ * across: which two rays each lies between follows from its slope alone.
+ */
+export function cellsOf(
+  { isColMain, crossOrigin, crossMax, steps, firstSlope, slopeStep }: Fan,
+  n: number,
+  first: number,
+  count: number,
+): { readonly from: number; readonly to: number } {
+  const step = steps[n]
+  // Cells on the diagonal belong to the fans along the columns.
+  const reach = step + (isColMain ? TIE : -TIE)
+  const lowest = firstSlope + first * slopeStep
+  const highest = firstSlope + (first + count - 1) * slopeStep
+  const sideFrom = Math.max(lowest * step - TIE, -reach)
+  const sideTo = Math.min(highest * step + TIE, reach)
+  return {
+    from: Math.max(0, Math.ceil(crossOrigin + sideFrom)) | 0,
+    to: Math.min(crossMax, Math.floor(crossOrigin + sideTo)) | 0,
+  }
+}
+
+/**
+ * Calls back with the rays from .. to - 1 over all fans, call by call, each with the ray before it:
+ * what lies between two rays is written with the second.
+ */
+export function forEachCall(
+  fans: readonly Fan[],
+  from: number,
+  to: number,
+  cast: (fan: Fan, first: number, count: number) => void,
+): void {
+  let offset = 0
+  for (const fan of fans) {
+    const begin = Math.max(from - offset, 0)
+    const end = Math.min(to - offset, fan.rayCount)
+    for (let ray = begin; ray < end; ray += RAYS_A_CALL) {
+      const first = Math.max(0, ray - 1)
+      cast(fan, first, Math.min(end, ray + RAYS_A_CALL) - first)
+    }
+    offset += fan.rayCount
+  }
 }

@@ -2,8 +2,11 @@ import { EARTH_RADIUS_M } from '../geodesy/earth'
 import { OWN_GROUND_CELLS, SAMPLE_STEP_CELLS } from '../propagation/path'
 import { bilinear } from '../terrain/grid'
 import {
+  cellsOf,
+  forEachCall,
   isOutside,
   makeFans,
+  RAYS_A_CALL,
   stepsWithin,
   type Fan,
   type SweepGround,
@@ -34,12 +37,8 @@ const RAY_SPACING_CELLS = 2
 const OPEN = -1e9
 /** A smaller Fresnel coefficient than this is treated as this: then both fields agree. */
 const LEAST_FRESNEL_COEFFICIENT = 1e-9
-/** Rays cast in one call: enough for its scratch arrays to pay, few enough to be compiled soon. */
-const RAYS_A_CALL = 64
 /** Edge of a cell whose deciding ground lies right beside it. */
 export const BESIDE_THE_CELL = 255
-/** Slack for rays that end on a cell centre, in cells. */
-const TIE = 1e-9
 
 /**
  * Clear heights over a whole site by rays from the launch point to every side of the grid.
@@ -81,24 +80,12 @@ export class RadialSweep {
 
   /** Computes the cells between rays from - 1 and to - 1: all of them over 0 .. rayCount. */
   run(from: number, to: number): void {
-    let offset = 0
-    for (const fan of this.fans) {
-      const first = Math.max(from - offset, 0)
-      const last = Math.min(to - offset, fan.rayCount)
-      for (let ray = first; ray < last; ray += RAYS_A_CALL) {
-        this.sweepBatch(fan, ray, Math.min(last, ray + RAYS_A_CALL))
-      }
-      offset += fan.rayCount
-    }
-    if (from <= 0 && to > 0) this.writeLaunchCell()
-  }
-
-  /** The cells between the rays from - 1 and to - 1 of a fan. */
-  private sweepBatch(fan: Fan, from: number, to: number): void {
     const { ground, settings, batch, fields } = this
-    const first = Math.max(0, from - 1)
-    castRays(ground, settings, fan, first, to - first, batch)
-    writeCells(ground, settings, fan, first, to - first, batch, fields)
+    forEachCall(this.fans, from, to, (fan, first, count) => {
+      castRays(ground, settings, fan, first, count, batch)
+      writeCells(ground, settings, fan, first, count, batch, fields)
+    })
+    if (from <= 0 && to > 0) this.writeLaunchCell()
   }
 
   /** The cell the launch point lies in, too near for any ray to have begun. */
@@ -290,10 +277,7 @@ function castRays(
   }
 }
 
-/**
- * Writes the cells between the rays of a batch, step by step. Which two rays a cell lies between
- * follows from its slope alone, so the inner loop has nothing to search.
- */
+/** Writes the cells between the rays of a batch, step by step. */
 function writeCells(
   ground: SweepGround,
   settings: SweepSettings,
@@ -306,8 +290,7 @@ function writeCells(
   const { heights, bare, covered } = ground
   const { sightM, fresnelM, edge: edgeOfCell } = fields
   const { antennaAmslM, groundCellM, radiusCells, sector, clearingCells } = settings
-  const { isColMain, direction, crossOrigin, crossMax, crossStride, steps, inverses } = fan
-  const { firstSlope, slopeStep } = fan
+  const { isColMain, direction, crossOrigin, crossStride, steps, inverses, firstSlope } = fan
   const anythingStands = covered !== heights
   const curvature = 1 / (2 * settings.kFactor * EARTH_RADIUS_M)
   const squaredRadius = radiusCells * radiusCells
@@ -315,12 +298,8 @@ function writeCells(
   const sectorEast = sector ? Math.sin(sector.middleRad) : 0
   const sectorSouth = sector ? -Math.cos(sector.middleRad) : 0
   const sectorCosine = sector ? Math.cos(sector.halfWidthRad) : -2
-  const perSlopeStep = 1 / slopeStep
+  const perSlopeStep = 1 / fan.slopeStep
   const offsetStep = direction * fan.mainStride
-  // Cells on the diagonal belong to the fans along the columns.
-  const diagonalSlack = isColMain ? TIE : -TIE
-  const lowest = firstSlope + first * slopeStep
-  const highest = firstSlope + (first + count - 1) * slopeStep
   const counts = stepCounts.subarray(0, count)
   const end = counts.reduce((most, steps) => Math.max(most, steps), 0)
   const allUpTo = counts.reduce((least, steps) => Math.min(least, steps), end)
@@ -328,13 +307,9 @@ function writeCells(
   for (let n = 0; n < end; n++) {
     const step = steps[n]
     const inverse = inverses[n]
-    const reach = step + diagonalSlack
-    const sideFrom = Math.max(lowest * step - TIE, -reach)
-    const sideTo = Math.min(highest * step + TIE, reach)
-    const cellEnd = Math.min(crossMax, Math.floor(crossOrigin + sideTo)) | 0
-    const cellFrom = Math.max(0, Math.ceil(crossOrigin + sideFrom)) | 0
-    let i = (fan.firstOffset + n * offsetStep + cellFrom * crossStride) | 0
-    for (let cell = cellFrom; cell <= cellEnd; cell++, i += crossStride) {
+    const { from, to } = cellsOf(fan, n, first, count)
+    let i = (fan.firstOffset + n * offsetStep + from * crossStride) | 0
+    for (let cell = from; cell <= to; cell++, i += crossStride) {
       const side = cell - crossOrigin
       const place = (side * inverse - firstSlope) * perSlopeStep
       const rayBefore = place | 0
