@@ -1,7 +1,8 @@
-import { spawnSync } from 'node:child_process'
+import { execFile, spawnSync } from 'node:child_process'
 import { mkdirSync, readFileSync, rmSync } from 'node:fs'
 import { join } from 'node:path'
 import { fileURLToPath } from 'node:url'
+import { promisify } from 'node:util'
 
 /**
  * Everything that must be green: types, lint, unit and reference tests, tests of the window.
@@ -24,9 +25,17 @@ function run(tool: string, args: string[], env: Record<string, string> = {}): bo
   return status === 0
 }
 
-/** A tool that only says yes or no counts as one test. */
-function check(tool: string, args: string[]): void {
-  tally[run(tool, args) ? 'passed' : 'failed']++
+/** A tool that only says yes or no counts as one test. What it says comes once it has ended. */
+async function check(tool: string, args: string[]): Promise<void> {
+  const ended = await promisify(execFile)('npx', ['--no-install', tool, ...args], {
+    cwd: project,
+    maxBuffer: 1 << 26,
+  }).then(
+    (said) => ({ ...said, isGood: true }),
+    (error: { stdout: string; stderr: string }) => ({ ...error, isGood: false }),
+  )
+  console.log(`\n> ${tool} ${args.join(' ')}\n${ended.stdout}${ended.stderr}`)
+  tally[ended.isGood ? 'passed' : 'failed']++
 }
 
 /** Adds a runner's report; a runner that fell over without one counts as a failure. */
@@ -46,10 +55,12 @@ function readJson<T>(name: string): T {
   return JSON.parse(readFileSync(join(out, name), 'utf8')) as T
 }
 
-check('tsc', ['--noEmit'])
-check('eslint', ['.'])
-check('prettier', ['--check', '--log-level', 'warn', '.'])
-check('tsx', ['electron/build.ts'])
+await Promise.all([
+  check('eslint', ['.']),
+  check('tsc', ['--noEmit']),
+  check('tsx', ['electron/build.ts']),
+  check('prettier', ['--check', '--log-level', 'warn', '.']),
+])
 
 const unitReport = join(out, 'unit.json')
 const unit = run('vitest', [

@@ -25,7 +25,7 @@ export function writePathCells(
   fan: Fan,
   first: number,
   count: number,
-  { stepCounts, azimuths, stride, lifts, levers, smoothDb }: PathBatch,
+  { stepCounts, azimuths, stride, lifts, levers, smoothDb, isSmoothFelt }: PathBatch,
   { lossDb, directions }: PathField,
 ): number[] {
   const { heights } = ground
@@ -66,7 +66,7 @@ export function writePathCells(
       const perD = 1 / d
       const rise = heights[i] + receiverM
       const z = rise - d * d * curvature
-      let loss = smoothDb[before] + (smoothDb[after] - smoothDb[before]) * weight
+      let loss = isSmoothFelt ? smoothDb[before] + (smoothDb[after] - smoothDb[before]) * weight : 0
       if (sight > heightM) {
         // Angles of the two horizons over the direct line.
         const fromAngle = (sight - heightM) * perD
@@ -80,7 +80,7 @@ export function writePathCells(
       } else if (fresnelM[i] > heightM) {
         touched.push(i)
       }
-      const squaredSlant = Math.max(0.25, squaredCells) * squaredCellM + rise * rise
+      const squaredSlant = (squaredCells < 0.25 ? 0.25 : squaredCells) * squaredCellM + rise * rise
       lossDb[i] = loss + lossOfMetre + fastDecibels(squaredSlant)
       directions[i] = azimuths[weight < 0.5 ? ray : ray + 1] + elevationIndex(z * perD)
     }

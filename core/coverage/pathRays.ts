@@ -32,6 +32,8 @@ export class PathBatch {
   readonly levers: Float32Array
   /** What the smooth Earth adds to the loss of that receiver, dB. */
   readonly smoothDb: Float32Array
+  /** False while the smooth Earth adds nothing at all. */
+  isSmoothFelt = false
   /** Where the row of a group begins. */
   readonly commonRow: number
   readonly ray: RayState
@@ -72,6 +74,7 @@ export function castPathRays(
   const { sector, radiusCells } = task.settings
   const { steps, slopeStep, isColMain } = fan
   const { stepCounts, azimuths, stride, ray, common } = batch
+  batch.isSmoothFelt = false
   const group = Math.max(1, Math.floor(TOGETHER_CELLS / (slopeStep * FINE_CELLS)))
   let nearSteps = 0
   let leader = NaN
@@ -208,10 +211,11 @@ function follow(
   from: number,
   to: number,
   takesGround: boolean,
-  { lifts, levers, smoothDb }: PathBatch,
+  batch: PathBatch,
   row: number,
 ): void {
   const { heights, covered, bare } = ground
+  const { lifts, levers, smoothDb } = batch
   const { antennaAmslM, groundCellM, clearingCells, wavelengthM, kFactor } = task.settings
   const { crossOrigin, crossMax, crossStride, steps, firstOffset } = fan
   const { hullD, hullZ, hullSlopes, startM } = ray
@@ -292,7 +296,9 @@ function follow(
     // and the zone where they are widest.
     const spare = (fromM < toM ? fromM : toM) - drop / 4
     const isClear = spare > 0 && 4 * spare * spare > zone * d
-    smoothDb[out] = isClear ? 0 : smoothExcessDb(task, fromM, toM, d)
+    const excess = isClear ? 0 : smoothExcessDb(task, fromM, toM, d)
+    smoothDb[out] = excess
+    if (excess > 0) batch.isSmoothFelt = true
 
     if (takesGround) {
       const zOwn = own - drop - antennaAmslM

@@ -124,16 +124,7 @@ function sampleNearField(
     const x = col + colStep * (sample + 1)
     const y = row + rowStep * (sample + 1)
     const seen = cells <= clearingCells ? bare : covered
-    let height = NaN
-    if (x >= 0 && y >= 0 && x < cols - 1 && y < rows - 1) {
-      const i = (y | 0) * cols + (x | 0)
-      const across = x - (x | 0)
-      const top = seen[i] + (seen[i + 1] - seen[i]) * across
-      const bottom = seen[i + cols] + (seen[i + cols + 1] - seen[i + cols]) * across
-      height = top + (bottom - top) * (y - (y | 0))
-    }
-    // At the border, and beside missing cells, which may have no weight.
-    if (Number.isNaN(height)) height = bilinear(seen, cols, rows, x, y)
+    const height = bilinear(seen, cols, rows, x, y)
     const distanceM = cells * groundCellM
     inverses[sample] = 1 / distanceM
     slopes[sample] = (height - antennaAmslM) / distanceM - distanceM * curvature

@@ -122,9 +122,32 @@ export function groundAt(terrain: TerrainGrid, position: GridPosition): number {
     : NaN
 }
 
-/** Bilinear value of a raster at (x, y), held at the outermost cell centres. A missing cell that
- * has no weight does not count. */
+/**
+ * Bilinear value of a raster at (x, y), held at the outermost cell centres. A missing cell that has
+ * no weight does not count.
+ */
 export function bilinear(
+  values: Float32Array,
+  cols: number,
+  rows: number,
+  x: number,
+  y: number,
+): number {
+  // Most places lie between four cells that are there.
+  if (x >= 0 && y >= 0 && x < cols - 1 && y < rows - 1) {
+    const col = x | 0
+    const row = y | 0
+    const i = row * cols + col
+    const top = values[i] + (values[i + 1] - values[i]) * (x - col)
+    const bottom = values[i + cols] + (values[i + cols + 1] - values[i + cols]) * (x - col)
+    const value = top + (bottom - top) * (y - row)
+    if (!Number.isNaN(value)) return value
+  }
+  return carefulBilinear(values, cols, rows, x, y)
+}
+
+/** The same at the border and beside missing cells. */
+function carefulBilinear(
   values: Float32Array,
   cols: number,
   rows: number,
