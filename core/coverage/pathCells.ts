@@ -3,10 +3,11 @@ import { fastDecibels } from '../propagation/decibels'
 import { tabulatedEdgeLossDb } from '../propagation/diffraction'
 import { freeSpaceLossDb } from '../propagation/freeSpace'
 import { cellsOf, type Fan, type SweepGround } from './fan'
-import { elevationIndex, type PathField, type PathTask } from './pathField'
+import { elevationIndex, NEAREST_CELLS, type PathField, type PathTask } from './pathField'
 import type { PathBatch } from './pathRays'
 import { BESIDE_THE_CELL, type ClearFields } from './radialSweep'
 
+const NEAREST = NEAREST_CELLS * NEAREST_CELLS
 /** The way to the deciding ground over the way from it to the receiver, at the least, by edge. */
 const WAYS = Float64Array.from({ length: BESIDE_THE_CELL + 1 }, (_, edge) => {
   const way = Math.min(edge, BESIDE_THE_CELL - 1) / BESIDE_THE_CELL
@@ -80,7 +81,8 @@ export function writePathCells(
       } else if (fresnelM[i] > heightM) {
         touched.push(i)
       }
-      const squaredSlant = (squaredCells < 0.25 ? 0.25 : squaredCells) * squaredCellM + rise * rise
+      const away = squaredCells < NEAREST ? NEAREST : squaredCells
+      const squaredSlant = away * squaredCellM + rise * rise
       lossDb[i] = loss + lossOfMetre + fastDecibels(squaredSlant)
       directions[i] = azimuths[weight < 0.5 ? ray : ray + 1] + elevationIndex(z * perD)
     }

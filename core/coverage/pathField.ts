@@ -66,12 +66,15 @@ export function elevationOf(direction: number): number {
   return (direction % ELEVATIONS) - STEEPEST_DEG
 }
 
+/** Nearer than this the aircraft is taken as so far from the launch antenna, cells on the ground. */
+export const NEAREST_CELLS = 0.5
+
 /** Where the aircraft over a cell is, seen from the launch antenna. */
 export function geometryOf(ground: SweepGround, task: PathTask, cell: number) {
   const { col, row, antennaAmslM, groundCellM, kFactor } = task.settings
   const east = (cell % ground.cols) - col
   const south = Math.floor(cell / ground.cols) - row
-  const distanceM = Math.max(0.5, Math.hypot(east, south)) * groundCellM
+  const distanceM = Math.max(NEAREST_CELLS, Math.hypot(east, south)) * groundCellM
   const rise = ground.heights[cell] + task.heightM - antennaAmslM
   const slope = rise / distanceM - distanceM / (2 * kFactor * EARTH_RADIUS_M)
   const bearing = Math.atan2(east, -south) - task.northRad

@@ -36,6 +36,7 @@ export class PathBatch {
   isSmoothFelt = false
   /** Where the row of a group begins. */
   readonly commonRow: number
+  /** The ray under way, and what its group has in common. */
   readonly ray: RayState
   readonly common: RayState
 
@@ -161,7 +162,7 @@ class RayState {
   }
 }
 
-/** Takes in the ground of every quarter of a cell up to the own ground of a step near the launch point. */
+/** Takes in the ground near the launch point, every quarter of a cell up to the own ground of a step. */
 function sampleFinely(
   { covered, bare, cols, rows }: SweepGround,
   { settings }: PathTask,

@@ -9,11 +9,9 @@ import { watched } from './threads'
 
 /** More threads than this would only share one memory bus. */
 const MOST_THREADS = 8
-/** The window must answer while they work. */
-const CORES_LEFT = 1
 
 const threads = Array.from(
-  { length: Math.max(1, Math.min(MOST_THREADS, navigator.hardwareConcurrency - CORES_LEFT)) },
+  { length: Math.max(1, Math.min(MOST_THREADS, navigator.hardwareConcurrency)) },
   () =>
     wrap<WindowThread>(
       watched(
@@ -22,7 +20,7 @@ const threads = Array.from(
     ),
 )
 
-/** The window's threads. */
+/** The window's threads, as many as the machine has cores. */
 export const pool = new SweepPool(threads, crossOriginIsolated)
 
 /** The thread for work on finished fields, while none is swept; the last, as the first is busiest. */

@@ -9,6 +9,7 @@ import {
   sphericalEarthLossDb,
   tabulatedEdgeLossDb,
 } from '../../core/propagation/diffraction'
+import { fastDecibels } from '../../core/propagation/decibels'
 import { sharedFile } from '../support/places'
 
 interface Cases {
@@ -81,6 +82,15 @@ describe('one knife edge', () => {
     const radius = Math.sqrt((wavelength * d1 * d2) / (d1 + d2))
     expect(knifeEdgeNu(-0.6 * radius, d1, d2, wavelength)).toBeCloseTo(-0.6 * Math.SQRT2, 9)
     expect(knifeEdgeLossDb(-0.6 * Math.SQRT2)).toBe(0)
+  })
+
+  test('decibels by the bits of a number as by the logarithm', () => {
+    for (let exact = -60; exact < 140; exact += 0.0137) {
+      expect(Math.abs(fastDecibels(10 ** (exact / 10)) - exact)).toBeLessThan(0.001)
+    }
+    for (const octave of [-8, -1, 0, 1, 30]) {
+      expect(fastDecibels(2 ** octave)).toBeCloseTo(10 * Math.log10(2 ** octave), 9)
+    }
   })
 
   test('from the table as by the formulas', () => {
