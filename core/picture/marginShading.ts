@@ -69,11 +69,18 @@ export function paintMargins(
     const patternRow = ((patternY + row) % PATTERN_PIXELS) * PATTERN_PIXELS
     let phase = patternX % PATTERN_PIXELS
     let left = NaN
+    let cell = -1
+    let margin = NaN
+    let kind = 0
+    let branch = 0
     for (let col = 0; col < width; col++, i++) {
-      const cell = cells[i]
-      let [margin, kind, branch] = [NaN, 0, 0]
-      if (cell >= 0) {
-        for (const { paths, table, fadeMarginDb, branches } of layers) {
+      // Neighbouring pixels often lie in the same cell.
+      if (cells[i] !== cell) {
+        cell = cells[i]
+        margin = NaN
+        kind = 0
+        for (let k = 0; cell >= 0 && k < layers.length; k++) {
+          const { paths, table, fadeMarginDb, branches } = layers[k]
           const direction = paths.directions[cell]
           const its = table[direction] - paths.lossDb[cell]
           if (Number.isNaN(its)) continue

@@ -34,34 +34,49 @@ interface Tile {
    * look-up and a comparison.
    */
   readonly cells: WeakMap<GridFrame, Int32Array>
+  /** Told once the tile can be looked at; null from then on. */
+  whenReady: L.DoneCallback | null
 }
 
+/** The window gets a turn after so much of painting, milliseconds. */
+const TURN_MS = 20
 /** Pixels a side; the layer keeps to map pixels whatever the screen. */
 const TILE_SIZE = 256
 
 /**
  * The coverage over the terrain: every pixel is projected back into the grid and shows the cell
- * it lies in. A new flying height or field repaints at once.
+ * it lies in. A new flying height or field repaints at once; where that takes longer than a turn the
+ * window goes on meanwhile, and all tiles change together at the end.
  */
 export class ShadingLayer extends L.GridLayer {
   private readonly tiles = new Map<string, Tile>()
   private coverage: Coverage | null = null
   private shading: Shading | null = null
+  /** Tiles that do not hold yet what is to be shown, and those that do but do not show it yet. */
+  private unpainted: Tile[] = []
+  private painted: Tile[] = []
+  private nextTurn: ReturnType<typeof setTimeout> | undefined
 
   constructor(options?: L.GridLayerOptions) {
     super({ ...options, tileSize: TILE_SIZE })
     this.on('tileunload', (event: L.TileEvent) => {
+      const gone = this.tiles.get(keyOf(event.coords))
       this.tiles.delete(keyOf(event.coords))
+      this.unpainted = this.unpainted.filter((tile) => tile !== gone)
     })
   }
 
   show(coverage: Coverage | null, shading: Shading | null): void {
+    // Changes that come faster than they can be painted would else never be seen.
+    const turnMs = this.unpainted.length > 0 ? Infinity : TURN_MS
     this.coverage = coverage
     this.shading = shading
-    for (const tile of this.tiles.values()) this.paint(tile)
+    this.unpainted = [...this.tiles.values()]
+    this.painted = []
+    this.paintFor(turnMs)
   }
 
-  override createTile(coords: L.Coords): HTMLElement {
+  override createTile(coords: L.Coords, whenReady: L.DoneCallback): HTMLElement {
     const canvas = L.DomUtil.create('canvas')
     canvas.width = TILE_SIZE
     canvas.height = TILE_SIZE
@@ -69,14 +84,36 @@ export class ShadingLayer extends L.GridLayer {
     if (!context) return canvas
     const image = context.createImageData(TILE_SIZE, TILE_SIZE)
     const words = new Uint32Array(image.data.buffer)
-    const tile: Tile = { coords, context, image, words, cells: new WeakMap() }
+    const tile: Tile = { coords, context, image, words, cells: new WeakMap(), whenReady }
     this.tiles.set(keyOf(coords), tile)
-    this.paint(tile)
+    this.unpainted.push(tile)
+    this.paintLater()
     return canvas
   }
 
+  private paintLater(): void {
+    clearTimeout(this.nextTurn)
+    this.nextTurn = setTimeout(() => this.paintFor(TURN_MS))
+  }
+
+  /** Paints tiles for so long, and shows them all once none is left. */
+  private paintFor(turnMs: number): void {
+    const end = performance.now() + turnMs
+    for (let tile = this.unpainted.pop(); tile; tile = this.unpainted.pop()) {
+      this.paint(tile)
+      this.painted.push(tile)
+      if (this.unpainted.length > 0 && performance.now() >= end) return this.paintLater()
+    }
+    for (const tile of this.painted) {
+      tile.context.putImageData(tile.image, 0, 0)
+      tile.whenReady?.(undefined, tile.context.canvas)
+      tile.whenReady = null
+    }
+    this.painted = []
+  }
+
   private paint(tile: Tile): void {
-    const { coords, context, image, words } = tile
+    const { coords, words } = tile
     const { coverage, shading } = this
     if (!coverage || !shading) {
       words.fill(0)
@@ -91,7 +128,6 @@ export class ShadingLayer extends L.GridLayer {
       const cells = cellsUnder(tile, coverage.frame)
       paintShading(words, cells, viewOf(coords), coverage, shading.flyingHeightM, shading.errorM)
     }
-    context.putImageData(image, 0, 0)
   }
 }
 
