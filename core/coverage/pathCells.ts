@@ -15,7 +15,7 @@ const WAYS = Float64Array.from({ length: BESIDE_THE_CELL + 1 }, (_, edge) => {
 })
 
 /**
- * Writes the cells between the rays of a batch, step by step.
+ * Writes the cells between the rays of a batch, step by step, for one of its links.
  * @param fields the clear heights; a cell without an answer there gets none
  * @returns cells in sight whose Fresnel zone is not free: their losses still lack what it takes
  */
@@ -26,7 +26,8 @@ export function writePathCells(
   fan: Fan,
   first: number,
   count: number,
-  { stepCounts, azimuths, stride, lifts, levers, smoothDb, isSmoothFelt }: PathBatch,
+  { stepCounts, azimuths, stride, lifts, levers, isSmoothFelt }: PathBatch,
+  smoothDb: Float32Array,
   { lossDb, directions }: PathField,
 ): number[] {
   const { heights } = ground

@@ -3,6 +3,7 @@ import { wavelengthM } from '../propagation/freeSpace'
 import { USUAL_FRESNEL_FRACTION } from '../propagation/fresnel'
 import { EARTH_RADIUS_M } from '../geodesy/earth'
 import type { SweepGround, SweepSettings } from './fan'
+import type { ClearFields } from './radialSweep'
 
 /**
  * The paths from the launch antenna to an aircraft over every cell: what they lose, and in which
@@ -25,6 +26,16 @@ export interface PathTask {
   readonly heightM: number
   /** Grid bearing of true north at the launch point. */
   readonly northRad: number
+}
+
+/**
+ * One of the links whose paths are swept together. They go the same way: their tasks differ in
+ * frequency and polarisation alone, and their settings in what follows from these.
+ */
+export interface PathRequest {
+  readonly task: PathTask
+  /** The clear heights of the task's settings. */
+  readonly fields: ClearFields
 }
 
 /**

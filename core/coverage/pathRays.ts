@@ -30,8 +30,8 @@ export class PathBatch {
    */
   readonly lifts: Float32Array
   readonly levers: Float32Array
-  /** What the smooth Earth adds to the loss of that receiver, dB. */
-  readonly smoothDb: Float32Array
+  /** What the smooth Earth adds to the loss of that receiver, dB, link by link. */
+  readonly smoothDb: readonly Float32Array[]
   /** False while the smooth Earth adds nothing at all. */
   isSmoothFelt = false
   /** Where the row of a group begins. */
@@ -41,37 +41,43 @@ export class PathBatch {
   readonly common: RayState
 
   /** @param stride steps a ray can have */
-  constructor(readonly stride: number) {
+  constructor(
+    readonly stride: number,
+    links: number,
+  ) {
     const rows = RAYS_A_CALL + 2
     this.ray = new RayState(stride + FINE_SAMPLES)
     this.common = new RayState(stride + FINE_SAMPLES)
     this.lifts = new Float32Array(rows * stride)
     this.levers = new Float32Array(rows * stride)
-    this.smoothDb = new Float32Array(rows * stride)
+    this.smoothDb = Array.from({ length: links }, () => new Float32Array(rows * stride))
     this.commonRow = (rows - 1) * stride
   }
 
   /** Gives a ray the first steps of its group. */
   copyCommon(row: number, steps: number): void {
-    for (const values of [this.lifts, this.levers, this.smoothDb]) {
+    for (const values of [this.lifts, this.levers, ...this.smoothDb]) {
       values.copyWithin(row, this.commonRow, this.commonRow + steps)
     }
   }
 }
 
 /**
- * Casts the rays first .. first + count - 1 of a fan into a batch.
+ * Casts the rays first .. first + count - 1 of a fan into a batch, for all links at once.
+ *
+ * @param links what is for each of them; of the way they all have the first one's settings
  *
  * Near the launch point rays lie much closer than they need: a group of them has one way there.
  */
 export function castPathRays(
   ground: SweepGround,
-  task: PathTask,
+  links: readonly PathTask[],
   fan: Fan,
   first: number,
   count: number,
   batch: PathBatch,
 ): void {
+  const [task] = links
   const { sector, radiusCells } = task.settings
   const { steps, slopeStep, isColMain } = fan
   const { stepCounts, azimuths, stride, ray, common } = batch
@@ -94,7 +100,7 @@ export function castPathRays(
       for (let n = 0; n < nearSteps; n++) {
         sampleFinely(ground, task, fan, along, common, n)
         const isLast = n === nearSteps - 1
-        follow(ground, task, fan, along, common, n, n + 1, isLast, batch, batch.commonRow)
+        follow(ground, links, fan, along, common, n, n + 1, isLast, batch, batch.commonRow)
       }
     }
     const stretch = Math.hypot(1, slope)
@@ -105,7 +111,7 @@ export function castPathRays(
     azimuths[k] = azimuthSteps(Math.atan2(east, -south) - task.northRad) * ELEVATIONS
     batch.copyCommon(k * stride, Math.min(nearSteps, stepCount))
     ray.copy(common)
-    follow(ground, task, fan, slope, ray, nearSteps, stepCount, true, batch, k * stride)
+    follow(ground, links, fan, slope, ray, nearSteps, stepCount, true, batch, k * stride)
   }
 }
 
@@ -205,7 +211,7 @@ function sampleFinely(
  */
 function follow(
   ground: SweepGround,
-  task: PathTask,
+  links: readonly PathTask[],
   fan: Fan,
   slope: number,
   ray: RayState,
@@ -217,7 +223,8 @@ function follow(
 ): void {
   const { heights, covered, bare } = ground
   const { lifts, levers, smoothDb } = batch
-  const { antennaAmslM, groundCellM, clearingCells, wavelengthM, kFactor } = task.settings
+  const [{ settings, heightM }] = links
+  const { antennaAmslM, groundCellM, clearingCells, kFactor } = settings
   const { crossOrigin, crossMax, crossStride, steps, firstOffset } = fan
   const { hullD, hullZ, hullSlopes, startM } = ray
   let { size, touch, highest, dHighest, v1, v2, dBefore, hBefore } = ray
@@ -225,9 +232,10 @@ function follow(
   const stretch = Math.hypot(1, slope)
   const metresPerStep = stretch * groundCellM
   const offsetStep = fan.direction * fan.mainStride
-  const receiverM = task.heightM - antennaAmslM
+  const receiverM = heightM - antennaAmslM
   const antennaAboveM = antennaAmslM - startM
-  const zone = CLEAR_FRESNEL_SHARE * CLEAR_FRESNEL_SHARE * wavelengthM
+  const longestM = links.reduce((most, link) => Math.max(most, link.settings.wavelengthM), 0)
+  const zone = CLEAR_FRESNEL_SHARE * CLEAR_FRESNEL_SHARE * longestM
   const anythingStands = covered !== heights
 
   for (let n = from; n < to; n++) {
@@ -297,9 +305,11 @@ function follow(
     // and the zone where they are widest.
     const spare = (fromM < toM ? fromM : toM) - drop / 4
     const isClear = spare > 0 && 4 * spare * spare > zone * d
-    const excess = isClear ? 0 : smoothExcessDb(task, fromM, toM, d)
-    smoothDb[out] = excess
-    if (excess > 0) batch.isSmoothFelt = true
+    for (let k = 0; k < links.length; k++) {
+      const excess = isClear ? 0 : smoothExcessDb(links[k], fromM, toM, d)
+      smoothDb[k][out] = excess
+      if (excess > 0) batch.isSmoothFelt = true
+    }
 
     if (takesGround) {
       const zOwn = own - drop - antennaAmslM

@@ -1,16 +1,21 @@
 import { freeSpaceLossDb } from '../propagation/freeSpace'
 import { forEachCall, makeFans, type Fan, type SweepGround } from './fan'
 import { writePathCells } from './pathCells'
-import { directionOf, geometryOf, type PathField, type PathTask } from './pathField'
+import {
+  directionOf,
+  geometryOf,
+  type PathField,
+  type PathRequest,
+  type PathTask,
+} from './pathField'
 import { castPathRays, PathBatch } from './pathRays'
-import type { ClearFields } from './radialSweep'
 import { addTouchedZones } from './touchedZone'
 
 /** Widest gap between neighbouring rays, at the far end of the grid, cells. */
 const RAY_SPACING_CELLS = 1.75
 
 /**
- * Path losses over a whole site at one flying height: free space (Rec. ITU-R P.525) and
+ * Path losses of links over a whole site at one flying height: free space (Rec. ITU-R P.525) and
  * delta-Bullington diffraction (Rec. ITU-R P.526), consistent with the loss of each path's profile.
  * Every cell lies between two rays.
  *
@@ -35,37 +40,52 @@ const RAY_SPACING_CELLS = 1.75
  */
 export class PathSweep {
   private readonly fans: readonly Fan[]
+  private readonly tasks: readonly PathTask[]
   private readonly batch: PathBatch
   readonly rayCount: number
 
   /**
-   * @param fields the clear heights of the task's settings
-   * @param paths receive what is found; cells without an answer are left alone
+   * @param links see PathRequest
+   * @param paths receive what is found for each; cells without an answer are left alone
    */
   constructor(
     private readonly ground: SweepGround,
-    private readonly fields: ClearFields,
-    private readonly task: PathTask,
-    private readonly paths: PathField,
+    private readonly links: readonly PathRequest[],
+    private readonly paths: readonly PathField[],
   ) {
-    this.fans = makeFans(ground, task.settings, RAY_SPACING_CELLS)
+    this.tasks = links.map(({ task }) => task)
+    this.fans = makeFans(ground, this.tasks[0].settings, RAY_SPACING_CELLS)
     this.rayCount = this.fans.reduce((sum, fan) => sum + fan.rayCount, 0)
-    this.batch = new PathBatch(Math.max(0, ...this.fans.map(({ steps }) => steps.length)))
+    const stride = Math.max(0, ...this.fans.map(({ steps }) => steps.length))
+    this.batch = new PathBatch(stride, links.length)
   }
 
   /** Answers the cells between rays from - 1 and to - 1: all of them over 0 .. rayCount. */
   run(from: number, to: number): void {
-    const { ground, fields, task, batch, paths } = this
+    const { ground, links, tasks, batch, paths } = this
     forEachCall(this.fans, from, to, (fan, first, count) => {
-      castPathRays(ground, task, fan, first, count, batch)
-      const touched = writePathCells(ground, fields, task, fan, first, count, batch, paths)
-      addTouchedZones(ground, task, touched, paths)
+      castPathRays(ground, tasks, fan, first, count, batch)
+      links.forEach(({ fields, task }, k) => {
+        const smoothDb = batch.smoothDb[k]
+        const touched = writePathCells(
+          ground,
+          fields,
+          task,
+          fan,
+          first,
+          count,
+          batch,
+          smoothDb,
+          paths[k],
+        )
+        addTouchedZones(ground, task, touched, paths[k])
+      })
     })
-    if (from <= 0 && to > 0) this.writeLaunchCell()
+    if (from <= 0 && to > 0) links.forEach((link, k) => this.writeLaunchCell(link, paths[k]))
   }
 
-  private writeLaunchCell(): void {
-    const { ground, fields, task, paths } = this
+  private writeLaunchCell({ fields, task }: PathRequest, paths: PathField): void {
+    const { ground } = this
     const { settings, heightM, frequencyMhz } = task
     const i = Math.round(settings.row) * ground.cols + Math.round(settings.col)
     const isSeen = fields.sightM[i] <= heightM

@@ -1,7 +1,7 @@
 import { throwIfCancelled } from '../errors'
 import type { ClearFields } from './radialSweep'
 import type { SweepGround, SweepSettings } from './fan'
-import type { PathField, PathTask } from './pathField'
+import type { PathField, PathRequest } from './pathField'
 import { SweepThread } from './sweepThread'
 
 /** A thread as the pool sees it: the calls of SweepThread, near or through a worker. */
@@ -75,29 +75,23 @@ export class SweepPool {
   }
 
   /**
-   * Path losses of one link over the site at one flying height.
-   * @param fields the clear heights of the task's settings
+   * Path losses over the site at one flying height, of each of the links: of two at once, as they
+   * share the way, for less than twice the time of one.
    */
   async paths(
-    fields: ClearFields,
-    task: PathTask,
+    links: readonly PathRequest[],
     { signal, onProgress }: SweepOptions,
-  ): Promise<PathField> {
+  ): Promise<readonly PathField[]> {
     if (!this.ground) throw new Error('paths were asked for before there was a ground')
     const cells = this.ground.heights.length
-    const shared: PathField | null = this.isShared
-      ? {
-          lossDb: new Float32Array(new SharedArrayBuffer(cells * 4)).fill(NaN),
-          directions: new Uint16Array(new SharedArrayBuffer(cells * 2)),
-        }
-      : null
+    const shared = this.isShared ? links.map(() => sharedPaths(cells)) : null
     const [rayCount] = await Promise.all(
-      this.threads.map((thread) => thread.beginPaths(fields, task, shared)),
+      this.threads.map((thread) => thread.beginPaths(links, shared)),
     )
     await this.castAll(rayCount, { signal, onProgress })
     const parts = await Promise.all(this.threads.map((thread) => thread.endPaths()))
     throwIfCancelled(signal)
-    return shared ?? mergePaths(parts.filter((part) => part !== null))
+    return shared ?? links.map((_, k) => mergePaths(parts.flatMap((part) => part?.[k] ?? [])))
   }
 
   /** Casts all the rays of the sweep that the threads have begun. */
@@ -159,6 +153,14 @@ function merge([first, ...others]: ClearFields[]): ClearFields {
     }
   }
   return first
+}
+
+/** Paths in shared memory, without an answer anywhere. */
+function sharedPaths(cells: number): PathField {
+  return {
+    lossDb: new Float32Array(new SharedArrayBuffer(cells * 4)).fill(NaN),
+    directions: new Uint16Array(new SharedArrayBuffer(cells * 2)),
+  }
 }
 
 function mergePaths([first, ...others]: PathField[]): PathField {

@@ -1,4 +1,4 @@
-import type { PathField, PathTask } from './pathField'
+import type { PathField, PathRequest } from './pathField'
 import { PathSweep } from './pathSweep'
 import { RadialSweep, type ClearFields } from './radialSweep'
 import type { SweepGround, SweepSettings } from './fan'
@@ -8,7 +8,7 @@ export class SweepThread {
   protected ground: SweepGround | null = null
   private sweep: { readonly rayCount: number; run(from: number, to: number): void } | null = null
   private own: ClearFields | null = null
-  private ownPaths: PathField | null = null
+  private ownPaths: readonly PathField[] | null = null
 
   /** Keeps the ground for the sweeps to come. In shared memory it is not copied. */
   setGround(ground: SweepGround): void {
@@ -33,21 +33,20 @@ export class SweepThread {
 
   /**
    * Makes ready for one sweep of path losses.
-   * @param fields the clear heights of the task's settings
-   * @param shared field in shared memory to write into; null to keep one of its own
+   * @param shared fields in shared memory to write into, one a link; null to keep own ones
    * @returns how many rays there are
    */
-  beginPaths(fields: ClearFields, task: PathTask, shared: PathField | null): number {
+  beginPaths(links: readonly PathRequest[], shared: readonly PathField[] | null): number {
     if (!this.ground) throw new Error('a sweep was begun before there was a ground')
-    this.ownPaths = shared ? null : emptyPaths(this.ground.heights.length)
-    const paths = shared ?? this.ownPaths
-    if (!paths) throw new Error('a sweep has no field')
-    this.sweep = new PathSweep(this.ground, fields, task, paths)
+    const cells = this.ground.heights.length
+    const paths = shared ?? links.map(() => emptyPaths(cells))
+    this.ownPaths = shared ? null : paths
+    this.sweep = new PathSweep(this.ground, links, paths)
     return this.sweep.rayCount
   }
 
   /** Ends a sweep of paths: what it keeps of its own, or null where memory was shared. */
-  endPaths(): PathField | null {
+  endPaths(): readonly PathField[] | null {
     const { ownPaths } = this
     this.sweep = null
     this.ownPaths = null

@@ -217,7 +217,7 @@ async function computeInParallel(
     const itsFields = itsSweep === sweep ? fields : await pool.sweep(itsSweep, {})
     const polarisation = linearCase(link.branches[0].antenna.polarisation)
     const task = { settings: itsSweep, frequencyMhz, polarisation, heightM: flyingHeight, northRad }
-    const { lossDb } = await pool.paths(itsFields, task, {})
+    const [{ lossDb }] = await pool.paths([{ task, fields: itsFields }], {})
     const gains = new LinkGains(link)
     const margin = lossDb.map((loss, cell) => {
       if (Number.isNaN(loss)) return NaN

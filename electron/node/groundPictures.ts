@@ -43,7 +43,8 @@ export async function groundPictures<L extends Link | null>(
       heightM: LANDED_HEIGHT_M,
       northRad,
     }
-    return { fields, paths: (await pool.paths(itsFields, task, {})) as Paths }
+    const [paths] = await pool.paths([{ task, fields: itsFields }], {})
+    return { fields, paths: paths as Paths }
   } finally {
     await close()
   }

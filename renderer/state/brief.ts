@@ -107,7 +107,7 @@ async function makeBrief(signal: AbortSignal): Promise<Omit<OpenBrief, 'isStale'
   const { target, ...plan } = setup.peek()
   return whileHeld(fields, async () => {
     if (keptPaths?.coverage !== fields.id || keptPaths.link !== plan.video) {
-      const paths = await computePaths(fields, plan.video, LANDED_HEIGHT_M, signal)
+      const [paths] = await computePaths(fields, [plan.video], LANDED_HEIGHT_M, signal)
       keptPaths = { coverage: fields.id, link: plan.video, paths }
     }
     const { sightM, fresnelM, edge } = fields

@@ -105,8 +105,8 @@ effect(() => {
   if (!areas || !fields || fields.isPreview) return
   const abort = new AbortController()
   pictureAbort = abort
-  void computePaths(fields, link, LANDED_HEIGHT_M, abort.signal)
-    .then(async (paths) => {
+  void computePaths(fields, [link], LANDED_HEIGHT_M, abort.signal)
+    .then(async ([paths]) => {
       const { sightM, fresnelM, edge } = fields
       const its = { sightM, fresnelM, edge }
       const shares = await landingThread().pictures(areas.generation, its, paths, link)

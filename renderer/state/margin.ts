@@ -1,5 +1,6 @@
 import { computed, effect, signal } from '@preact/signals'
-import { sweepForPaths, type PathField } from '../../core/coverage/pathField'
+import { sweepForPaths, type PathField, type PathRequest } from '../../core/coverage/pathField'
+import type { ClearFields } from '../../core/coverage/radialSweep'
 import { throwIfCancelled } from '../../core/errors'
 import { cellIndex, GridLocator } from '../../core/terrain/grid'
 import type { LatLon } from '../../core/geodesy/earth'
@@ -96,10 +97,7 @@ async function computeWanted(): Promise<void> {
     abort.abort()
   })
   try {
-    const found = {
-      video: await pathsOf('video', task, abort.signal),
-      control: await pathsOf('control', task, abort.signal),
-    }
+    const found = await pathsOf(task, abort.signal)
     if (coverage.peek()?.id === task.fields.id) {
       margins.value = { ...found, coverage: task.fields, heightM: task.heightM }
     }
@@ -117,43 +115,50 @@ async function computeWanted(): Promise<void> {
   if (wanted.peek() !== task) schedule()
 }
 
-/** Path losses of one link, those at hand where nothing of theirs has changed. */
-async function pathsOf(name: LinkName, task: Task, signal: AbortSignal): Promise<PathField> {
+/** Path losses of both links, those at hand where nothing of theirs has changed. */
+async function pathsOf(task: Task, signal: AbortSignal): Promise<Record<LinkName, PathField>> {
   const { fields, heightM } = task
-  const before = kept.get(name)
-  const isSame =
-    before?.task.fields.id === fields.id &&
-    before.task.heightM === heightM &&
-    before.task[name] === task[name]
-  if (before && isSame) return before.paths
-  const paths = await computePaths(fields, setup.peek()[name], heightM, signal)
-  kept.set(name, { task, paths })
-  return paths
+  const changed = LINK_NAMES.filter((name) => {
+    const before = kept.get(name)?.task
+    const isSame = before?.fields.id === fields.id && before.heightM === heightM
+    return !isSame || before[name] !== task[name]
+  })
+  const links = changed.map((name) => setup.peek()[name])
+  const found = links.length > 0 ? await computePaths(fields, links, heightM, signal) : []
+  found.forEach((paths, k) => kept.set(changed[k], { task, paths }))
+  const [video, control] = [kept.get('video'), kept.get('control')]
+  if (!video || !control) throw new Error('a link has no paths')
+  return { video: video.paths, control: control.paths }
 }
 
 /**
- * Path losses of a link over the site of a coverage at one flying height. Throws an abort where it
+ * Path losses of links over the site of a coverage at one flying height. Throws an abort where it
  * was cancelled or the coverage is no longer shown.
  */
 export function computePaths(
   fields: Coverage,
-  { frequencyMhz, branches }: Link,
+  links: readonly Link[],
   heightM: number,
   signal: AbortSignal,
-): Promise<PathField> {
+): Promise<readonly PathField[]> {
   return withPool(async () => {
     throwIfCancelled(signal)
     // Fields that are no longer shown may be written over.
     if (coverage.peek()?.id !== fields.id) throw new DOMException('Outdated.', 'AbortError')
     await useGround(fields.ground)
-    const settings = sweepForPaths(fields.sweep, frequencyMhz)
-    const isOwn = settings === fields.sweep
-    const itsFields = isOwn ? fields : await pool.sweep(settings, { signal })
-    const polarisation = linearCase(branches[0].antenna.polarisation)
     const { northRad } = fields
-    const task = { settings, frequencyMhz, polarisation, heightM, northRad }
-    const result = await pool.paths(itsFields, task, { signal })
-    if (!isOwn) pool.recycle(itsFields)
+    const own: ClearFields[] = []
+    const requests: PathRequest[] = []
+    for (const { frequencyMhz, branches } of links) {
+      const settings = sweepForPaths(fields.sweep, frequencyMhz)
+      let itsFields: ClearFields = fields
+      if (settings !== fields.sweep) own.push((itsFields = await pool.sweep(settings, { signal })))
+      const polarisation = linearCase(branches[0].antenna.polarisation)
+      const task = { settings, frequencyMhz, polarisation, heightM, northRad }
+      requests.push({ task, fields: itsFields })
+    }
+    const result = await pool.paths(requests, { signal })
+    own.forEach((itsFields) => pool.recycle(itsFields))
     return result
   })
 }

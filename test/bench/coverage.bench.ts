@@ -1,6 +1,7 @@
 import { execFileSync } from 'node:child_process'
 import { availableParallelism } from 'node:os'
 import { fileURLToPath } from 'node:url'
+import { sweepForPaths, type PathRequest } from '../../core/coverage/pathField'
 import { RadialSweep } from '../../core/coverage/radialSweep'
 import { emptyFields } from '../../core/coverage/sweepThread'
 import { bareGround } from '../../core/surface/surface'
@@ -54,24 +55,32 @@ async function speed(): Promise<void> {
   report(`${what}, ${availableParallelism()} cores (${pace(all)})`, all, reference)
 }
 
-/** Path losses of one link over the demo, against its two clear-height fields, on all cores. */
+/** Path losses over the demo, against the two clear-height fields, on all cores. */
 async function marginSpeed(): Promise<void> {
   const terrain = await readTerrainFile(DEMO_TERRAIN)
   const { settings } = sweepAll(terrain, { col: 560, row: 466 })
   const { pool, close } = openNodePool()
   const shared = { ...terrain, heights: inSharedMemory(terrain.heights) }
   await pool.setGround({ ...shared, ...bareGround(shared) })
-  const fields = await pool.sweep(settings, {})
-  const task = { settings, frequencyMhz: 5800, heightM: 60, northRad: 0 }
+  const links: PathRequest[] = []
+  for (const frequencyMhz of [5800, 868]) {
+    const itsSettings = sweepForPaths(settings, frequencyMhz)
+    const task = {
+      settings: itsSettings,
+      frequencyMhz,
+      heightM: 60,
+      northRad: 0,
+      polarisation: 'horizontal' as const,
+    }
+    links.push({ task, fields: await pool.sweep(itsSettings, {}) })
+  }
   const both = await bestOf(RUNS, async () => pool.recycle(await pool.sweep(settings, {})))
-  const paths = await bestOf(RUNS, () =>
-    pool.paths(fields, { ...task, polarisation: 'horizontal' }, {}),
-  )
+  const one = await bestOf(RUNS, () => pool.paths(links.slice(0, 1), {}))
+  const two = await bestOf(RUNS, () => pool.paths(links, {}))
   await close()
-  report('path losses of one link, 1000 x 1000 cells', paths, {
-    what: 'both clear-height fields',
-    ms: both,
-  })
+  const fields = { what: 'both clear-height fields', ms: both }
+  report('path losses of one link alone, 1000 x 1000 cells', one, fields)
+  report('path losses of video and control together, for each of them', two / 2, fields)
   const link = await bestOf(RUNS, () => marginTable(VIDEO_PRESETS[1]))
   report('margins by direction after a change of power or antenna', link, {
     what: 'the promised repaint',

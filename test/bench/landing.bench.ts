@@ -33,7 +33,7 @@ export async function landingBench(): Promise<void> {
     const link = VIDEO_PRESETS[1]
     const about = { settings, frequencyMhz: link.frequencyMhz, northRad: 0 }
     const task = { ...about, heightM: LANDED_HEIGHT_M, polarisation: 'horizontal' } as const
-    const margin = groundMargin(link, await pool.paths(fields, task, {}))
+    const margin = groundMargin(link, (await pool.paths([{ task, fields }], {}))[0])
     areas.forEach((area) => pictureShares(area, fields, margin))
     pool.recycle(fields)
   })

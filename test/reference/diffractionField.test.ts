@@ -27,26 +27,26 @@ describe.each([
     [0.72, 0.35, 120],
   ])('field against the profile at 2,000 random cells, from (%d, %d) at %d m', (x, y, heightM) => {
     const position = { col: x * (terrain.cols - 1) + 0.3, row: y * (terrain.rows - 1) + 0.2 }
-    const links = [5800, 868].map((frequencyMhz) => {
+    const ground = groundOf(terrain)
+    const requests = [5800, 868].map((frequencyMhz) => {
       const { settings, ...fields } = sweepAll(terrain, position, 2, {
         ...VIDEO_LINK,
         frequencyMhz,
       })
-      const lossDb = new Float32Array(terrain.heights.length).fill(NaN)
-      const ground = groundOf(terrain)
-      const directions = new Uint16Array(lossDb.length)
-      const task = {
-        settings,
-        frequencyMhz,
-        heightM,
-        northRad: 0,
-        polarisation: 'horizontal',
-      } as const
-      const sweep = new PathSweep(ground, fields, task, { lossDb, directions })
-      sweep.run(0, sweep.rayCount)
-      const radio = { wavelengthM: wavelengthM(frequencyMhz), polarisation: 'horizontal' } as const
-      return { lossDb, radio, frequencyMhz }
+      const polarisation = 'horizontal' as const
+      return { task: { settings, frequencyMhz, heightM, northRad: 0, polarisation }, fields }
     })
+    const paths = requests.map(() => ({
+      lossDb: new Float32Array(terrain.heights.length).fill(NaN),
+      directions: new Uint16Array(terrain.heights.length),
+    }))
+    const sweep = new PathSweep(ground, requests, paths)
+    sweep.run(0, sweep.rayCount)
+    const links = requests.map(({ task: { frequencyMhz, polarisation } }, k) => ({
+      lossDb: paths[k].lossDb,
+      radio: { wavelengthM: wavelengthM(frequencyMhz), polarisation },
+      frequencyMhz,
+    }))
     const locator = new GridLocator(terrain)
     const launch = { ...locator.toLatLon(position), label: 'launch point', heightM: 2 }
     const random = seededRandom(17)

@@ -196,13 +196,19 @@ describe('the sweep as a piece of work', () => {
     } as const
     const { pool, close } = openNodePool(3)
     await pool.setGround(groundOf({ ...terrain, heights: inSharedMemory(terrain.heights) }))
-    const shared = await pool.paths(fields, task, {})
+    const links = [
+      { task, fields },
+      { task: { ...task, polarisation: 'vertical' }, fields },
+    ] as const
+    const [shared, vertical] = await pool.paths(links, {})
     await close()
     const results = []
     for (const threads of [[new SweepThread()], [new SweepThread(), new SweepThread()]]) {
       const copies = new SweepPool(threads, false)
       await copies.setGround(groundOf(terrain))
-      results.push(await copies.paths(fields, task, {}))
+      const found = await copies.paths(links, {})
+      expect(found[1].lossDb).toEqual(new Float32Array(vertical.lossDb))
+      results.push(found[0], ...(await copies.paths([links[0]], {})))
     }
     const ground = groundOf(terrain)
     for (let cell = 0; cell < terrain.heights.length; cell += 37) {

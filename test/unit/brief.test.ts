@@ -38,17 +38,14 @@ async function taskOf(plan: Plan, target: BriefTask['target'] = null): Promise<B
   await pool.setGround({ ...terrain, ...site.surface })
   const fields = await computeClearHeights(terrain, plan, { pool })
   const { sweep, northRad } = prepareSweep(terrain, plan)
-  const paths = await pool.paths(
-    fields,
-    {
-      settings: sweep,
-      frequencyMhz: plan.video.frequencyMhz,
-      polarisation: 'vertical',
-      heightM: LANDED_HEIGHT_M,
-      northRad,
-    },
-    {},
-  )
+  const task = {
+    settings: sweep,
+    frequencyMhz: plan.video.frequencyMhz,
+    polarisation: 'vertical',
+    heightM: LANDED_HEIGHT_M,
+    northRad,
+  } as const
+  const [paths] = await pool.paths([{ task, fields }], {})
   return { site, plan, target, pictures: { fields, paths }, errorM: 2 }
 }
 
