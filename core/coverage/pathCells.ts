@@ -3,9 +3,9 @@ import { fastDecibels } from '../propagation/decibels'
 import { tabulatedEdgeLossDb } from '../propagation/diffraction'
 import { freeSpaceLossDb } from '../propagation/freeSpace'
 import { cellsOf, type Fan, type SweepGround } from './fan'
-import { elevationIndex, NEAREST_CELLS, type PathField, type PathTask } from './pathField'
+import { elevationIndex, NEAREST_CELLS, type PathField, type PathRequest } from './pathField'
 import type { PathBatch } from './pathRays'
-import { BESIDE_THE_CELL, type ClearFields } from './radialSweep'
+import { BESIDE_THE_CELL } from './radialSweep'
 
 const NEAREST = NEAREST_CELLS * NEAREST_CELLS
 /** The way to the deciding ground over the way from it to the receiver, at the least, by edge. */
@@ -16,13 +16,13 @@ const WAYS = Float64Array.from({ length: BESIDE_THE_CELL + 1 }, (_, edge) => {
 
 /**
  * Writes the cells between the rays of a batch, step by step, for one of its links.
- * @param fields the clear heights; a cell without an answer there gets none
+ * @param link which one; a cell without an answer in its clear heights gets none
+ * @param smoothDb the batch's for this link
  * @returns cells in sight whose Fresnel zone is not free: their losses still lack what it takes
  */
 export function writePathCells(
   ground: SweepGround,
-  { sightM, fresnelM, edge }: ClearFields,
-  { settings, frequencyMhz, heightM }: PathTask,
+  { fields: { sightM, fresnelM, edge }, task: { settings, frequencyMhz, heightM } }: PathRequest,
   fan: Fan,
   first: number,
   count: number,

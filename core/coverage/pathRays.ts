@@ -39,18 +39,26 @@ export class PathBatch {
   /** The ray under way, and what its group has in common. */
   readonly ray: RayState
   readonly common: RayState
+  /** The first link's: all go the same way. */
+  readonly task: PathTask
+  readonly longestWavelengthM: number
 
-  /** @param stride steps a ray can have */
+  /**
+   * @param links tasks of the links, see PathRequest
+   * @param stride steps a ray can have
+   */
   constructor(
+    readonly links: readonly PathTask[],
     readonly stride: number,
-    links: number,
   ) {
+    this.task = links[0]
+    this.longestWavelengthM = Math.max(...links.map(({ settings }) => settings.wavelengthM))
     const rows = RAYS_A_CALL + 2
     this.ray = new RayState(stride + FINE_SAMPLES)
     this.common = new RayState(stride + FINE_SAMPLES)
     this.lifts = new Float32Array(rows * stride)
     this.levers = new Float32Array(rows * stride)
-    this.smoothDb = Array.from({ length: links }, () => new Float32Array(rows * stride))
+    this.smoothDb = links.map(() => new Float32Array(rows * stride))
     this.commonRow = (rows - 1) * stride
   }
 
@@ -63,24 +71,20 @@ export class PathBatch {
 }
 
 /**
- * Casts the rays first .. first + count - 1 of a fan into a batch, for all links at once.
- *
- * @param links what is for each of them; of the way they all have the first one's settings
+ * Casts the rays first .. first + count - 1 of a fan into a batch, for all its links at once.
  *
  * Near the launch point rays lie much closer than they need: a group of them has one way there.
  */
 export function castPathRays(
   ground: SweepGround,
-  links: readonly PathTask[],
   fan: Fan,
   first: number,
   count: number,
   batch: PathBatch,
 ): void {
-  const [task] = links
-  const { sector, radiusCells } = task.settings
   const { steps, slopeStep, isColMain } = fan
-  const { stepCounts, azimuths, stride, ray, common } = batch
+  const { task, stepCounts, azimuths, stride, ray, common } = batch
+  const { sector, radiusCells } = task.settings
   batch.isSmoothFelt = false
   const group = Math.max(1, Math.floor(TOGETHER_CELLS / (slopeStep * FINE_CELLS)))
   let nearSteps = 0
@@ -100,7 +104,7 @@ export function castPathRays(
       for (let n = 0; n < nearSteps; n++) {
         sampleFinely(ground, task, fan, along, common, n)
         const isLast = n === nearSteps - 1
-        follow(ground, links, fan, along, common, n, n + 1, isLast, batch, batch.commonRow)
+        follow(ground, fan, along, common, n, n + 1, isLast, batch, batch.commonRow)
       }
     }
     const stretch = Math.hypot(1, slope)
@@ -111,7 +115,7 @@ export function castPathRays(
     azimuths[k] = azimuthSteps(Math.atan2(east, -south) - task.northRad) * ELEVATIONS
     batch.copyCommon(k * stride, Math.min(nearSteps, stepCount))
     ray.copy(common)
-    follow(ground, links, fan, slope, ray, nearSteps, stepCount, true, batch, k * stride)
+    follow(ground, fan, slope, ray, nearSteps, stepCount, true, batch, k * stride)
   }
 }
 
@@ -211,7 +215,6 @@ function sampleFinely(
  */
 function follow(
   ground: SweepGround,
-  links: readonly PathTask[],
   fan: Fan,
   slope: number,
   ray: RayState,
@@ -222,8 +225,8 @@ function follow(
   row: number,
 ): void {
   const { heights, covered, bare } = ground
-  const { lifts, levers, smoothDb } = batch
-  const [{ settings, heightM }] = links
+  const { links, lifts, levers, smoothDb, longestWavelengthM } = batch
+  const { settings, heightM } = batch.task
   const { antennaAmslM, groundCellM, clearingCells, kFactor } = settings
   const { crossOrigin, crossMax, crossStride, steps, firstOffset } = fan
   const { hullD, hullZ, hullSlopes, startM } = ray
@@ -234,8 +237,7 @@ function follow(
   const offsetStep = fan.direction * fan.mainStride
   const receiverM = heightM - antennaAmslM
   const antennaAboveM = antennaAmslM - startM
-  const longestM = links.reduce((most, link) => Math.max(most, link.settings.wavelengthM), 0)
-  const zone = CLEAR_FRESNEL_SHARE * CLEAR_FRESNEL_SHARE * longestM
+  const zone = CLEAR_FRESNEL_SHARE * CLEAR_FRESNEL_SHARE * longestWavelengthM
   const anythingStands = covered !== heights
 
   for (let n = from; n < to; n++) {

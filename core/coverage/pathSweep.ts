@@ -1,13 +1,7 @@
 import { freeSpaceLossDb } from '../propagation/freeSpace'
 import { forEachCall, makeFans, type Fan, type SweepGround } from './fan'
 import { writePathCells } from './pathCells'
-import {
-  directionOf,
-  geometryOf,
-  type PathField,
-  type PathRequest,
-  type PathTask,
-} from './pathField'
+import { directionOf, geometryOf, type PathField, type PathRequest } from './pathField'
 import { castPathRays, PathBatch } from './pathRays'
 import { addTouchedZones } from './touchedZone'
 
@@ -40,12 +34,11 @@ const RAY_SPACING_CELLS = 1.75
  */
 export class PathSweep {
   private readonly fans: readonly Fan[]
-  private readonly tasks: readonly PathTask[]
   private readonly batch: PathBatch
   readonly rayCount: number
 
   /**
-   * @param links see PathRequest
+   * @param links at least one, see PathRequest
    * @param paths receive what is found for each; cells without an answer are left alone
    */
   constructor(
@@ -53,32 +46,22 @@ export class PathSweep {
     private readonly links: readonly PathRequest[],
     private readonly paths: readonly PathField[],
   ) {
-    this.tasks = links.map(({ task }) => task)
-    this.fans = makeFans(ground, this.tasks[0].settings, RAY_SPACING_CELLS)
+    const tasks = links.map(({ task }) => task)
+    this.fans = makeFans(ground, tasks[0].settings, RAY_SPACING_CELLS)
     this.rayCount = this.fans.reduce((sum, fan) => sum + fan.rayCount, 0)
     const stride = Math.max(0, ...this.fans.map(({ steps }) => steps.length))
-    this.batch = new PathBatch(stride, links.length)
+    this.batch = new PathBatch(tasks, stride)
   }
 
   /** Answers the cells between rays from - 1 and to - 1: all of them over 0 .. rayCount. */
   run(from: number, to: number): void {
-    const { ground, links, tasks, batch, paths } = this
+    const { ground, links, batch, paths } = this
     forEachCall(this.fans, from, to, (fan, first, count) => {
-      castPathRays(ground, tasks, fan, first, count, batch)
-      links.forEach(({ fields, task }, k) => {
+      castPathRays(ground, fan, first, count, batch)
+      links.forEach((link, k) => {
         const smoothDb = batch.smoothDb[k]
-        const touched = writePathCells(
-          ground,
-          fields,
-          task,
-          fan,
-          first,
-          count,
-          batch,
-          smoothDb,
-          paths[k],
-        )
-        addTouchedZones(ground, task, touched, paths[k])
+        const touched = writePathCells(ground, link, fan, first, count, batch, smoothDb, paths[k])
+        addTouchedZones(ground, link.task, touched, paths[k])
       })
     })
     if (from <= 0 && to > 0) links.forEach((link, k) => this.writeLaunchCell(link, paths[k]))

@@ -29,6 +29,7 @@ const FEWEST_RAYS = 64
 export class SweepPool {
   private ground: SweepGround | null = null
   private spare: ClearFields | null = null
+  private isSweeping = false
 
   /**
    * @param threads at least one
@@ -60,9 +61,36 @@ export class SweepPool {
   }
 
   /** Both fields for one launch point. Throws the abort reason when cancelled. */
-  async sweep(settings: SweepSettings, { signal, onProgress }: SweepOptions): Promise<ClearFields> {
+  sweep(settings: SweepSettings, options: SweepOptions): Promise<ClearFields> {
+    return this.alone((cells) => this.sweepFields(settings, options, cells))
+  }
+
+  /**
+   * Path losses over the site at one flying height, of each of the links: of two at once, as they
+   * share the way, for less than twice the time of one. Throws the abort reason when cancelled.
+   * @param links at least one
+   */
+  paths(links: readonly PathRequest[], options: SweepOptions): Promise<readonly PathField[]> {
+    return this.alone((cells) => this.sweepPaths(links, options, cells))
+  }
+
+  /** The threads know of one sweep: another that is begun meanwhile would spoil both. */
+  private async alone<T>(work: (cells: number) => Promise<T>): Promise<T> {
     if (!this.ground) throw new Error('a sweep was asked for before there was a ground')
-    const cells = this.ground.heights.length
+    if (this.isSweeping) throw new Error('a sweep was asked for before another had ended')
+    this.isSweeping = true
+    try {
+      return await work(this.ground.heights.length)
+    } finally {
+      this.isSweeping = false
+    }
+  }
+
+  private async sweepFields(
+    settings: SweepSettings,
+    { signal, onProgress }: SweepOptions,
+    cells: number,
+  ): Promise<ClearFields> {
     const shared = this.isShared ? await this.sharedFields(cells, writesAll(settings)) : null
     const [rayCount] = await Promise.all(
       this.threads.map((thread) => thread.begin(settings, shared)),
@@ -74,16 +102,11 @@ export class SweepPool {
     return shared ?? merge(parts.filter((part) => part !== null))
   }
 
-  /**
-   * Path losses over the site at one flying height, of each of the links: of two at once, as they
-   * share the way, for less than twice the time of one.
-   */
-  async paths(
+  private async sweepPaths(
     links: readonly PathRequest[],
     { signal, onProgress }: SweepOptions,
+    cells: number,
   ): Promise<readonly PathField[]> {
-    if (!this.ground) throw new Error('paths were asked for before there was a ground')
-    const cells = this.ground.heights.length
     const shared = this.isShared ? links.map(() => sharedPaths(cells)) : null
     const [rayCount] = await Promise.all(
       this.threads.map((thread) => thread.beginPaths(links, shared)),

@@ -151,8 +151,9 @@ export function computePaths(
     const requests: PathRequest[] = []
     for (const { frequencyMhz, branches } of links) {
       const settings = sweepForPaths(fields.sweep, frequencyMhz)
-      let itsFields: ClearFields = fields
-      if (settings !== fields.sweep) own.push((itsFields = await pool.sweep(settings, { signal })))
+      const isOwn = settings !== fields.sweep
+      const itsFields = isOwn ? await pool.sweep(settings, { signal }) : fields
+      if (isOwn) own.push(itsFields)
       const polarisation = linearCase(branches[0].antenna.polarisation)
       const task = { settings, frequencyMhz, polarisation, heightM, northRad }
       requests.push({ task, fields: itsFields })

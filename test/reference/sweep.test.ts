@@ -177,6 +177,16 @@ describe('the sweep as a piece of work', () => {
     expect(near.sightM.filter((height) => !Number.isNaN(height)).length).toBeLessThan(330)
   })
 
+  test('a second sweep at the same time is refused, and the first one is none the worse', async () => {
+    const whole = sweepAll(terrain, { col: 60.25, row: 81.5 })
+    const pool = SweepPool.local()
+    await pool.setGround(groundOf(terrain))
+    const first = pool.sweep(whole.settings, {})
+    await expect(pool.sweep(whole.settings, {})).rejects.toThrow(/before another had ended/)
+    expect((await first).sightM).toEqual(whole.sightM)
+    expect((await pool.sweep(whole.settings, {})).sightM).toEqual(whole.sightM)
+  })
+
   test('paths want fields of their own frequency, and the zone free as far as it costs', () => {
     const { settings } = sweepAll(terrain, { col: 60.25, row: 81.5 })
     expect(sweepForPaths(settings, 5800)).toBe(settings)
