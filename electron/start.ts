@@ -25,7 +25,12 @@ function parseOptions(): StartOptions {
     .description('Starts Colsight in its desktop window, or in the browser where that is missing.')
     .option('--browser', 'use the browser even where the desktop window is there')
     .option('--no-open', 'serve on loopback and open nothing')
-    .option('--port <number>', 'port of the browser host (default: one that is free)', portNumber, 0)
+    .option(
+      '--port <number>',
+      'port of the browser host (default: one that is free)',
+      portNumber,
+      0,
+    )
     .exitOverride()
     .parse()
     .opts<StartOptions>()

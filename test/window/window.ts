@@ -69,8 +69,20 @@ export class ColsightWindow {
     return last
   }
 
-  /** Share of the map's pixels that the shading covers, by reading its canvases. */
+  /** Share of the map's pixels that the shading covers, once it is there and stays the same. */
   async shadedPixels(): Promise<number> {
+    let last = 0
+    const isSettled = async () => {
+      const before = last
+      last = await this.shadedPixelsNow()
+      return last > 0 && last === before
+    }
+    await expect.poll(isSettled, { intervals: [200] }).toBe(true)
+    return last
+  }
+
+  /** The same at this moment, by reading the map's canvases. */
+  private shadedPixelsNow(): Promise<number> {
     return this.page.evaluate(() => {
       const layers = document.querySelectorAll('.leaflet-tile-pane .leaflet-layer')
       const canvases = [...layers[layers.length - 1].querySelectorAll('canvas')]
