@@ -1,15 +1,15 @@
 import { EARTH_RADIUS_M } from '../geodesy/earth'
-import { bullingtonLossDb, knifeEdgeLossDb } from '../propagation/diffraction'
+import { bullingtonLossDb, knifeEdgeLossDb, LEAST_NU } from '../propagation/diffraction'
 import { OWN_GROUND_CELLS, SAMPLE_STEP_CELLS } from '../propagation/path'
 import { bilinear } from '../terrain/grid'
 import type { SweepGround } from './fan'
 import type { PathField, PathTask } from './pathField'
 
 /**
- * Metres that ground rises on a metre at the most (63 degrees), where a way is looked along for the
+ * Metres that ground rises on a metre at the most (45 degrees), where a way is looked along for the
  * zone: own choice, judged by test/reference/diffractionField.test.ts.
  */
-const STEEPEST_RISE = 2
+const STEEPEST_RISE = 1
 
 /**
  * Adds what the ground in the Fresnel zone takes to the losses of cells in sight: between the worst
@@ -34,8 +34,8 @@ export function addTouchedZones(
 }
 
 /**
- * The largest nu on the straight way to a receiver in sight, from the samples of its profile. Where
- * the ground lies far under the zone, those that it cannot rise to it by are left out.
+ * The largest nu over LEAST_NU on the straight way to a receiver in sight, from the samples of its
+ * profile. Where the ground lies too low to matter, those that it cannot rise by are left out.
  */
 function worstNu(
   { bare, covered, cols, rows }: SweepGround,
@@ -50,22 +50,21 @@ function worstNu(
   const lengthCells = distanceM / groundCellM
   const colStep = (toCol - col) / lengthCells
   const rowStep = (toRow - row) / lengthCells
-  const widestM = Math.sqrt(wavelengthM * distanceM) / 2
+  const perMetre = Math.sqrt((2 * distanceM) / wavelengthM)
   const samplesAMetre = 1 / (STEEPEST_RISE * groundCellM * SAMPLE_STEP_CELLS)
   const last = Math.floor((lengthCells - OWN_GROUND_CELLS) / SAMPLE_STEP_CELLS)
-  // Squares with the sign of the height over the line, so that one root is enough.
-  let worst = -Infinity
+  // The greatest height over the line by the root of both ways, which nu goes with.
+  let worst = LEAST_NU / perMetre
   for (let sample = 1; sample <= last;) {
     const cells = sample * SAMPLE_STEP_CELLS
     const seen = cells <= clearingCells ? bare : covered
     const height = bilinear(seen, cols, rows, col + colStep * cells, row + rowStep * cells)
     const d1 = cells * groundCellM
-    const d2 = distanceM - d1
-    const above = height + d1 * d2 * curvature - antennaAmslM - direct * d1
-    const square = (above * Math.abs(above)) / (d1 * d2)
-    if (square > worst) worst = square
-    sample += Math.max(1, ((-above - widestM) * samplesAMetre) | 0)
+    const squared = d1 * (distanceM - d1)
+    const above = height + squared * curvature - antennaAmslM - direct * d1
+    const root = Math.sqrt(squared)
+    if (above > worst * root) worst = above / root
+    sample += Math.max(1, ((worst * root - above) * samplesAMetre) | 0)
   }
-  if (worst === -Infinity) return worst
-  return Math.sign(worst) * Math.sqrt((Math.abs(worst) * 2 * distanceM) / wavelengthM)
+  return worst * perMetre
 }

@@ -37,7 +37,7 @@ export interface DiffractionLoss {
 /** Antennas on the smooth Earth, or under it in a wood, are taken as so high, metres. */
 const LEAST_HEIGHT_M = 0.1
 /** Below this nu an edge takes nothing away. */
-const LEAST_NU = -0.78
+export const LEAST_NU = -0.78
 /** Average land of the Recommendation: relative permittivity, and conductivity in S/m. */
 const LAND_PERMITTIVITY = 22
 const LAND_CONDUCTIVITY = 0.003
@@ -147,38 +147,42 @@ export function smoothBullingtonDb(
   const curvature = 1 / (2 * effectiveRadiusM)
   const rise = toM - fromM
   const direct = rise / distanceM
-  const tangent = (heightM: number) => {
-    const touch = Math.min(distanceM, Math.sqrt(heightM / curvature))
-    return (curvature * touch * (distanceM - touch) - heightM) / touch
-  }
-  const fromSlope = tangent(fromM)
+  const fromSlope = bulgeSlope(fromM, distanceM, curvature)
   if (fromSlope >= direct) {
-    const nu = equivalentEdgeNu(fromSlope, tangent(toM), rise, distanceM, wavelengthM)
+    const toSlope = bulgeSlope(toM, distanceM, curvature)
+    const nu = equivalentEdgeNu(fromSlope, toSlope, rise, distanceM, wavelengthM)
     return bullingtonLossDb(knifeEdgeLossDb(nu), distanceM)
   }
-  const nuAt = (d1: number) => {
-    const d2 = distanceM - d1
-    return knifeEdgeNu(curvature * d1 * d2 - fromM - direct * d1, d1, d2, wavelengthM)
-  }
-  // The worst place, first roughly, then between its neighbours.
-  let [from, to] = [0, distanceM]
-  let worstNu = -Infinity
-  for (let round = 0; round < 3; round++) {
-    const step = (to - from) / SMOOTH_STEPS
-    let worst = from
-    for (let d1 = from + step; d1 < to - step / 2; d1 += step) {
-      const nu = nuAt(d1)
-      if (nu > worstNu) [worstNu, worst] = [nu, d1]
-    }
-    if (worst === from) break
-    from = Math.max(0, worst - step)
-    to = Math.min(distanceM, worst + step)
-  }
-  return bullingtonLossDb(knifeEdgeLossDb(worstNu), distanceM)
+  const d1 = leastClearAtM(fromM, toM, distanceM, effectiveRadiusM)
+  const d2 = distanceM - d1
+  const nu = knifeEdgeNu(curvature * d1 * d2 - fromM - direct * d1, d1, d2, wavelengthM)
+  return bullingtonLossDb(knifeEdgeLossDb(nu), distanceM)
 }
 
-/** Places looked at along a smooth Earth in each round of the search for the worst. */
-const SMOOTH_STEPS = 16
+/** Slope from an antenna to its horizon on the bulge of a path over the smooth Earth. */
+function bulgeSlope(heightM: number, distanceM: number, curvature: number): number {
+  const touch = Math.min(distanceM, Math.sqrt(heightM / curvature))
+  return (curvature * touch * (distanceM - touch) - heightM) / touch
+}
+
+/**
+ * Where a path in sight over the smooth Earth is least clear for the width of the Fresnel zone there,
+ * metres from its first end. Source: Rec. ITU-R P.526, "diffraction over a spherical Earth".
+ */
+function leastClearAtM(
+  fromM: number,
+  toM: number,
+  distanceM: number,
+  effectiveRadiusM: number,
+): number {
+  const sum = fromM + toM
+  const c = (fromM - toM) / sum
+  const m = distanceM ** 2 / (4 * effectiveRadiusM * sum)
+  const cosine = ((3 * c) / 2) * Math.sqrt((3 * m) / (m + 1) ** 3)
+  const angle = Math.acos(Math.min(1, cosine))
+  const b = 2 * Math.sqrt((m + 1) / (3 * m)) * Math.cos(Math.PI / 3 + angle / 3)
+  return (distanceM / 2) * (1 + b)
+}
 
 /**
  * Diffraction loss over the smooth spherical Earth, dB.
@@ -198,12 +202,7 @@ export function sphericalEarthLossDb(
     return firstTermLossDb(fromM, toM, distanceM, effectiveRadiusM, radio)
   }
   const { wavelengthM } = radio
-  const sum = fromM + toM
-  const c = (fromM - toM) / sum
-  const m = distanceM ** 2 / (4 * effectiveRadiusM * sum)
-  const angle = Math.acos(Math.min(1, ((3 * c) / 2) * Math.sqrt((3 * m) / (m + 1) ** 3)))
-  const b = 2 * Math.sqrt((m + 1) / (3 * m)) * Math.cos(Math.PI / 3 + angle / 3)
-  const d1 = (distanceM / 2) * (1 + b)
+  const d1 = leastClearAtM(fromM, toM, distanceM, effectiveRadiusM)
   const d2 = distanceM - d1
   const clearanceM =
     ((fromM - d1 ** 2 / (2 * effectiveRadiusM)) * d2 +
@@ -238,15 +237,17 @@ function firstTermLossDb(
   const perMetre = 0.9575 * beta * (ghz ** 2 / radiusKm) ** (1 / 3)
   const fx =
     x >= 1.6 ? 11 + 10 * Math.log10(x) - 17.6 * x : -20 * Math.log10(x) - 5.6488 * x ** 1.425
-  const gain = (y: number) => {
-    const by = beta * y
-    const g =
-      by > 2
-        ? 17.6 * Math.sqrt(by - 1.1) - 5 * Math.log10(by - 1.1) - 8
-        : 20 * Math.log10(by + 0.1 * by ** 3)
-    return Math.max(g, 2 + 20 * Math.log10(k))
-  }
-  return -fx - gain(perMetre * fromM) - gain(perMetre * toM)
+  const from = heightGainDb(beta * perMetre * fromM, k)
+  return -fx - from - heightGainDb(beta * perMetre * toM, k)
+}
+
+/** What an antenna gains by its height, dB: normalised by the ground's beta, and its admittance. */
+function heightGainDb(height: number, admittance: number): number {
+  const gain =
+    height > 2
+      ? 17.6 * Math.sqrt(height - 1.1) - 5 * Math.log10(height - 1.1) - 8
+      : 20 * Math.log10(height + 0.1 * height ** 3)
+  return Math.max(gain, 2 + 20 * Math.log10(admittance))
 }
 
 /** The whole delta-Bullington method over a profile. */

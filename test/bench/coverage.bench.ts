@@ -14,7 +14,7 @@ import { DEMO_TERRAIN, isInstalled, SAN_GABRIEL_UTM } from '../support/places'
 import { groundOf, sweepAll } from '../support/sweepAll'
 import { Viewshed } from '../support/viewshed'
 import { largeTerrain, LAUNCH, settingsOn, SIDE } from './largeTerrain'
-import { bestOf, bestOfEach, report } from './measure'
+import { bestOf, middleOfEach, report } from './measure'
 
 const RUNS = 12
 const TURNS = 40
@@ -75,7 +75,7 @@ async function marginSpeed(): Promise<void> {
     }
     links.push({ task, fields: await pool.sweep(itsSettings, {}) })
   }
-  const [both, one, two] = await bestOfEach(TURNS, [
+  const [both, one, two] = await middleOfEach(TURNS, [
     async () => pool.recycle(await pool.sweep(settings, {})),
     () => pool.paths(links.slice(0, 1), {}),
     () => pool.paths(links, {}),

@@ -1,22 +1,31 @@
 /** Best time of several runs in a row, milliseconds: what the machine can do when left alone. */
 export async function bestOf(runs: number, work: () => unknown): Promise<number> {
-  return (await bestOfEach(runs, [work]))[0]
+  return Math.min(...(await timesOfEach(runs, [work]))[0])
 }
 
-/** The same for several works that take turns, so that one is not measured in a busier minute. */
-export async function bestOfEach(
+/**
+ * The middle time of each of several works that take turns, so that one is not measured in a busier
+ * minute. Their best times are no fair match on a machine with other tenants: the shorter work finds
+ * a quiet moment more often.
+ */
+export async function middleOfEach(
   runs: number,
   works: readonly (() => unknown)[],
 ): Promise<number[]> {
-  const best = works.map(() => Infinity)
+  const times = await timesOfEach(runs, works)
+  return times.map((its) => its.sort((a, b) => a - b)[Math.floor(runs / 2)])
+}
+
+async function timesOfEach(runs: number, works: readonly (() => unknown)[]): Promise<number[][]> {
+  const times = works.map((): number[] => [])
   for (let run = 0; run < runs; run++) {
     for (const [k, work] of works.entries()) {
       const start = performance.now()
       await work()
-      best[k] = Math.min(best[k], performance.now() - start)
+      times[k].push(performance.now() - start)
     }
   }
-  return best
+  return times
 }
 
 /** A line of a bench: what was measured, and its ratio to a reference of the same run. */

@@ -6,6 +6,7 @@ import {
   deltaBullington,
   knifeEdgeLossDb,
   knifeEdgeNu,
+  smoothBullingtonDb,
   sphericalEarthLossDb,
   tabulatedEdgeLossDb,
 } from '../../core/propagation/diffraction'
@@ -116,6 +117,28 @@ describe('one knife edge', () => {
 })
 
 describe('the spherical Earth', () => {
+  test('in closed form costs what the construction finds along its sampled bulge', () => {
+    const effectiveRadiusM = 8_500_000
+    const samples = 20_000
+    let felt = 0
+    for (const fromM of [1.5, 8, 60, 700]) {
+      for (const toM of [2, 30, 250]) {
+        for (const km of [0.5, 4, 12, 40, 90]) {
+          const length = km * 1000
+          const distanceM = Array.from({ length: samples + 1 }, (_, i) => (i * length) / samples)
+          // A profile without ground: the construction adds the bulge itself.
+          const path = { distanceM, surfaceM: distanceM.map(() => 0), effectiveRadiusM }
+          const ends = { fromAmslM: fromM, toAmslM: toM }
+          const sampled = bullingtonDb({ ...path, ...ends }, 0.345)
+          const found = smoothBullingtonDb(fromM, toM, length, effectiveRadiusM, 0.345)
+          expect(Math.abs(found - sampled), `${fromM} ${toM} ${km}`).toBeLessThan(0.01)
+          if (found > 0) felt++
+        }
+      }
+    }
+    expect(felt).toBeGreaterThan(15)
+  })
+
   const radio = { wavelengthM: 0.3, polarisation: 'vertical' } as const
   test('costs more with distance, less with height, nothing high above', () => {
     const at = (from: number, to: number, km: number) =>
