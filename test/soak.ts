@@ -12,13 +12,13 @@ import { flownPlan } from './support/plans'
 /**
  * Random use of the window for so many minutes: `npm run soak -- [minutes] [seed]`, an hour by
  * default. Ends with 1 where an error is in the console, memory has grown by more than a fifth, or
- * a frame took longer than 200 ms outside the opening of files while the machine ran on: this
- * process does next to nothing, and stands still only where the machine does.
+ * a frame took longer than 200 ms outside the opening of files. Where this process, which does next
+ * to nothing, did not get its turn during such a frame, that is said beside it.
  */
 const [minutes = 60, seed = 1] = process.argv.slice(2).map(Number)
 const MOST_FRAME_MS = 200
-/** This process looks at the clock so often, milliseconds. */
-const TICK_MS = 10
+/** This process looks at the clock so often, and a turn so late is noted, milliseconds. */
+const [TICK_MS, LATE_MS] = [10, 50]
 /** Longest wait for a state that must come, milliseconds. */
 const PATIENCE_MS = 30_000
 const MOST_GROWTH = 1.2
@@ -78,20 +78,19 @@ await page.evaluate(() => {
   requestAnimationFrame(tick)
 })
 
-/** When this process stood still, by the clock. */
-const stops: { from: number; to: number }[] = []
+/** When this process waited for its turn, by the clock. */
+const waits: { from: number; to: number }[] = []
 let lastTick = Date.now()
 const ticking = setInterval(() => {
   const now = Date.now()
-  if (now - lastTick > 5 * TICK_MS) stops.push({ from: lastTick, to: now })
+  if (now - lastTick > LATE_MS) waits.push({ from: lastTick, to: now })
   lastTick = now
 }, TICK_MS)
 
-/** How much of a frame the machine stood still for, milliseconds. */
-function stoppedMs({ ms, endedAt }: Frame): number {
-  return stops.reduce((sum, { from, to }) => {
-    return sum + Math.max(0, Math.min(to, endedAt) - Math.max(from, endedAt - ms))
-  }, 0)
+/** How long this process waited during a frame, milliseconds. */
+function waitedMs({ ms, endedAt }: Frame): number {
+  const shared = waits.map(({ from, to }) => Math.min(to, endedAt) - Math.max(from, endedAt - ms))
+  return shared.reduce((sum, each) => sum + Math.max(0, each), 0)
 }
 
 const inspector = await page.context().newCDPSession(page)
@@ -189,7 +188,7 @@ const begin = Date.now()
 /** Memory at each of the looks. */
 const memoryMb: number[] = []
 let done = 0
-const longest: { ms: number; stopped: number; after: string; minute: number }[] = []
+const longest: { ms: number; waited: number; after: string; minute: number }[] = []
 while (Date.now() < until) {
   const name = pick(Object.keys(ACTIONS))
   try {
@@ -207,7 +206,7 @@ while (Date.now() < until) {
   })
   if (frame && frame.ms > MOST_FRAME_MS) {
     const minute = (Date.now() - begin) / 60_000
-    longest.push({ ms: frame.ms, stopped: stoppedMs(frame), after: name, minute })
+    longest.push({ ms: frame.ms, waited: waitedMs(frame), after: name, minute })
   }
   const share = (Date.now() - begin) / (minutes * 60_000)
   if (share * MEMORY_LOOKS >= memoryMb.length + 1) {
@@ -228,15 +227,16 @@ console.log(
   `memory of the page: ${warmMb.toFixed(0)} MB once warm, ${endMb.toFixed(0)} MB at the end`,
 )
 console.log(`  on the way: ${memoryMb.map((mb) => mb.toFixed(0)).join(' ')} MB`)
-const isOurs = ({ ms, stopped }: (typeof longest)[number]) => ms - stopped > MOST_FRAME_MS
-console.log(`frames over ${MOST_FRAME_MS} ms: ${longest.filter(isOurs).length}`)
-for (const { ms, stopped, after, minute } of longest.slice(0, 10)) {
-  const still = stopped > 0 ? `, the machine stood still for ${stopped.toFixed(0)} of them` : ''
-  console.log(`  ${ms.toFixed(0)} ms after ${after} in minute ${minute.toFixed(1)}${still}`)
+console.log(`frames over ${MOST_FRAME_MS} ms: ${longest.length}`)
+for (const { ms, waited, after, minute } of longest.slice(0, 10)) {
+  const beside = waited > 0 ? `; this process waited for ${waited.toFixed(0)} of them` : ''
+  console.log(`  ${ms.toFixed(0)} ms after ${after} in minute ${minute.toFixed(1)}${beside}`)
 }
-const stillMs = stops.map(({ from, to }) => to - from).sort((x, y) => y - x)
-console.log(`machine stood still: ${stillMs.length} times, at most ${stillMs[0] ?? 0} ms`)
+const longestWaitMs = waits.reduce((most, { from, to }) => Math.max(most, to - from), 0)
+console.log(
+  `this process waited over ${LATE_MS} ms: ${waits.length} times, at most ${longestWaitMs} ms`,
+)
 console.log(`errors in the console: ${problems.length}`)
 for (const problem of problems.slice(0, 10)) console.log(`  ${problem}`)
-const isGood = problems.length === 0 && !longest.some(isOurs) && endMb <= warmMb * MOST_GROWTH
+const isGood = problems.length === 0 && longest.length === 0 && endMb <= warmMb * MOST_GROWTH
 process.exit(isGood ? 0 : 1)

@@ -50,21 +50,21 @@ function worstNu(
   const lengthCells = distanceM / groundCellM
   const colStep = (toCol - col) / lengthCells
   const rowStep = (toRow - row) / lengthCells
-  const perMetre = Math.sqrt((2 * distanceM) / wavelengthM)
   const samplesAMetre = 1 / (STEEPEST_RISE * groundCellM * SAMPLE_STEP_CELLS)
   const last = Math.floor((lengthCells - OWN_GROUND_CELLS) / SAMPLE_STEP_CELLS)
-  // The greatest height over the line by the root of both ways, which nu goes with.
-  let worst = LEAST_NU / perMetre
+  // Nu is the height over the line, by the root of the product of both ways, times this.
+  const nuFactor = Math.sqrt((2 * distanceM) / wavelengthM)
+  let worst = LEAST_NU / nuFactor
   for (let sample = 1; sample <= last;) {
     const cells = sample * SAMPLE_STEP_CELLS
     const seen = cells <= clearingCells ? bare : covered
     const height = bilinear(seen, cols, rows, col + colStep * cells, row + rowStep * cells)
     const d1 = cells * groundCellM
-    const squared = d1 * (distanceM - d1)
-    const above = height + squared * curvature - antennaAmslM - direct * d1
-    const root = Math.sqrt(squared)
+    const product = d1 * (distanceM - d1)
+    const above = height + product * curvature - antennaAmslM - direct * d1
+    const root = Math.sqrt(product)
     if (above > worst * root) worst = above / root
     sample += Math.max(1, ((worst * root - above) * samplesAMetre) | 0)
   }
-  return worst * perMetre
+  return worst * nuFactor
 }

@@ -143,45 +143,47 @@ export function smoothBullingtonDb(
 ): number {
   fromM = Math.max(LEAST_HEIGHT_M, fromM)
   toM = Math.max(LEAST_HEIGHT_M, toM)
-  // Over the bare bulge the horizons have closed forms.
-  const curvature = 1 / (2 * effectiveRadiusM)
+  // Over the bare bulge horizons and worst place have closed forms.
   const rise = toM - fromM
-  const direct = rise / distanceM
-  const fromSlope = bulgeSlope(fromM, distanceM, curvature)
-  if (fromSlope >= direct) {
-    const toSlope = bulgeSlope(toM, distanceM, curvature)
-    const nu = equivalentEdgeNu(fromSlope, toSlope, rise, distanceM, wavelengthM)
-    return bullingtonLossDb(knifeEdgeLossDb(nu), distanceM)
+  const fromSlope = bulgeSlope(fromM, distanceM, effectiveRadiusM)
+  let nu: number
+  if (fromSlope >= rise / distanceM) {
+    const toSlope = bulgeSlope(toM, distanceM, effectiveRadiusM)
+    nu = equivalentEdgeNu(fromSlope, toSlope, rise, distanceM, wavelengthM)
+  } else {
+    const { d1M, d2M, clearanceM } = leastClear(fromM, toM, distanceM, effectiveRadiusM)
+    nu = knifeEdgeNu(-clearanceM, d1M, d2M, wavelengthM)
   }
-  const d1 = leastClearAtM(fromM, toM, distanceM, effectiveRadiusM)
-  const d2 = distanceM - d1
-  const nu = knifeEdgeNu(curvature * d1 * d2 - fromM - direct * d1, d1, d2, wavelengthM)
   return bullingtonLossDb(knifeEdgeLossDb(nu), distanceM)
 }
 
 /** Slope from an antenna to its horizon on the bulge of a path over the smooth Earth. */
-function bulgeSlope(heightM: number, distanceM: number, curvature: number): number {
-  const touch = Math.min(distanceM, Math.sqrt(heightM / curvature))
-  return (curvature * touch * (distanceM - touch) - heightM) / touch
+function bulgeSlope(heightM: number, distanceM: number, effectiveRadiusM: number): number {
+  const touchM = Math.min(distanceM, Math.sqrt(2 * effectiveRadiusM * heightM))
+  return (distanceM - touchM) / (2 * effectiveRadiusM) - heightM / touchM
 }
 
 /**
- * Where a path in sight over the smooth Earth is least clear for the width of the Fresnel zone there,
- * metres from its first end. Source: Rec. ITU-R P.526, "diffraction over a spherical Earth".
+ * The place of a path in sight over the smooth Earth that is least clear for the width of the Fresnel
+ * zone there, and how far the path passes over it. Source: Rec. ITU-R P.526, "diffraction over a
+ * spherical Earth".
  */
-function leastClearAtM(
+function leastClear(
   fromM: number,
   toM: number,
   distanceM: number,
   effectiveRadiusM: number,
-): number {
+): { d1M: number; d2M: number; clearanceM: number } {
   const sum = fromM + toM
   const c = (fromM - toM) / sum
   const m = distanceM ** 2 / (4 * effectiveRadiusM * sum)
   const cosine = ((3 * c) / 2) * Math.sqrt((3 * m) / (m + 1) ** 3)
-  const angle = Math.acos(Math.min(1, cosine))
+  const angle = Math.acos(Math.max(-1, Math.min(1, cosine)))
   const b = 2 * Math.sqrt((m + 1) / (3 * m)) * Math.cos(Math.PI / 3 + angle / 3)
-  return (distanceM / 2) * (1 + b)
+  const d1M = (distanceM / 2) * (1 + b)
+  const d2M = distanceM - d1M
+  const lineM = (fromM * d2M + toM * d1M) / distanceM
+  return { d1M, d2M, clearanceM: lineM - (d1M * d2M) / (2 * effectiveRadiusM) }
 }
 
 /**
@@ -202,13 +204,8 @@ export function sphericalEarthLossDb(
     return firstTermLossDb(fromM, toM, distanceM, effectiveRadiusM, radio)
   }
   const { wavelengthM } = radio
-  const d1 = leastClearAtM(fromM, toM, distanceM, effectiveRadiusM)
-  const d2 = distanceM - d1
-  const clearanceM =
-    ((fromM - d1 ** 2 / (2 * effectiveRadiusM)) * d2 +
-      (toM - d2 ** 2 / (2 * effectiveRadiusM)) * d1) /
-    distanceM
-  const neededM = CLEAR_FRESNEL_SHARE * Math.sqrt((wavelengthM * d1 * d2) / distanceM)
+  const { d1M, d2M, clearanceM } = leastClear(fromM, toM, distanceM, effectiveRadiusM)
+  const neededM = CLEAR_FRESNEL_SHARE * Math.sqrt((wavelengthM * d1M * d2M) / distanceM)
   if (clearanceM > neededM) return 0
   // The effective radius at which the path would just touch.
   const touchingRadiusM = (0.5 * distanceM ** 2) / (Math.sqrt(fromM) + Math.sqrt(toM)) ** 2
@@ -237,17 +234,17 @@ function firstTermLossDb(
   const perMetre = 0.9575 * beta * (ghz ** 2 / radiusKm) ** (1 / 3)
   const fx =
     x >= 1.6 ? 11 + 10 * Math.log10(x) - 17.6 * x : -20 * Math.log10(x) - 5.6488 * x ** 1.425
-  const from = heightGainDb(beta * perMetre * fromM, k)
-  return -fx - from - heightGainDb(beta * perMetre * toM, k)
+  const leastGainDb = 2 + 20 * Math.log10(k)
+  const fromGainDb = Math.max(leastGainDb, heightGainDb(beta * perMetre * fromM))
+  const toGainDb = Math.max(leastGainDb, heightGainDb(beta * perMetre * toM))
+  return -fx - fromGainDb - toGainDb
 }
 
-/** What an antenna gains by its height, dB: normalised by the ground's beta, and its admittance. */
-function heightGainDb(height: number, admittance: number): number {
-  const gain =
-    height > 2
-      ? 17.6 * Math.sqrt(height - 1.1) - 5 * Math.log10(height - 1.1) - 8
-      : 20 * Math.log10(height + 0.1 * height ** 3)
-  return Math.max(gain, 2 + 20 * Math.log10(admittance))
+/** What an antenna gains by its height, dB, from the normalised height times beta (B in P.526). */
+function heightGainDb(b: number): number {
+  return b > 2
+    ? 17.6 * Math.sqrt(b - 1.1) - 5 * Math.log10(b - 1.1) - 8
+    : 20 * Math.log10(b + 0.1 * b ** 3)
 }
 
 /** The whole delta-Bullington method over a profile. */

@@ -12,7 +12,7 @@ import { mutantOf, type Mutant } from './mutant'
 export interface Fate {
   readonly seed: number
   readonly recipe: string
-  /** `read`: heights came; `refused`: a sentence came; `crashed`: anything else. */
+  /** `read`: heights came; `refused`: a sentence came; `crashed`: all else. */
   readonly end: 'read' | 'refused' | 'crashed'
   readonly words: string
   readonly ms: number

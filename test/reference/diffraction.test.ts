@@ -118,8 +118,7 @@ describe('one knife edge', () => {
 
 describe('the spherical Earth', () => {
   test('in closed form costs what the construction finds along its sampled bulge', () => {
-    const effectiveRadiusM = 8_500_000
-    const samples = 20_000
+    const [effectiveRadiusM, wavelengthM, samples] = [8_500_000, 0.345, 20_000]
     let felt = 0
     for (const fromM of [1.5, 8, 60, 700]) {
       for (const toM of [2, 30, 250]) {
@@ -129,8 +128,8 @@ describe('the spherical Earth', () => {
           // A profile without ground: the construction adds the bulge itself.
           const path = { distanceM, surfaceM: distanceM.map(() => 0), effectiveRadiusM }
           const ends = { fromAmslM: fromM, toAmslM: toM }
-          const sampled = bullingtonDb({ ...path, ...ends }, 0.345)
-          const found = smoothBullingtonDb(fromM, toM, length, effectiveRadiusM, 0.345)
+          const sampled = bullingtonDb({ ...path, ...ends }, wavelengthM)
+          const found = smoothBullingtonDb(fromM, toM, length, effectiveRadiusM, wavelengthM)
           expect(Math.abs(found - sampled), `${fromM} ${toM} ${km}`).toBeLessThan(0.01)
           if (found > 0) felt++
         }
