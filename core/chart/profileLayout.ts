@@ -37,13 +37,14 @@ export function layoutProfile(path: PathProfile, width: number, height: number, 
   const xAt = (i: number) => x(distanceM[i] / distanceUnit)
   const yAt = (metres: number) => y(metres / heightUnit)
 
-  const indices = outlineSamples(distanceM.length, width, surface)
+  const indices = outlineSamples(distanceM.length, width / 2, surface)
+  const zoneIndices = zoneSamples(distanceM.length)
   const zone = (share: number) =>
     area<number>(
       xAt,
       (i) => yAt(rayM[i] - share * fresnelRadiusM[i]),
       (i) => yAt(rayM[i] + share * fresnelRadiusM[i]),
-    )(indices) ?? ''
+    )(zoneIndices) ?? ''
   const ground = area<number>(xAt, bottom, (i) => yAt(groundLine(i))).defined(hasGround)
   const cover = area<number>(
     xAt,
@@ -65,6 +66,17 @@ export function layoutProfile(path: PathProfile, width: number, height: number, 
     cover: cover(indices) ?? '',
     skyline: skyline(indices) ?? '',
   }
+}
+
+/** Edges that an outline of the zone is drawn with. */
+const ZONE_EDGES = 180
+
+/** Samples close together at both ends, where the zone is round, as equal angles cut an ellipse. */
+export function zoneSamples(count: number): number[] {
+  const all = Array.from({ length: ZONE_EDGES + 1 }, (_, k) =>
+    Math.round(((count - 1) * (1 - Math.cos((Math.PI * k) / ZONE_EDGES))) / 2),
+  )
+  return all.filter((index, k) => index !== all[k - 1])
 }
 
 /**

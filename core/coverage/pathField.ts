@@ -52,10 +52,9 @@ export function sweepForPaths(settings: SweepSettings, frequencyMhz: number): Sw
 }
 
 /** Directions are kept in whole degrees of azimuth and of elevation. */
-const AZIMUTHS = 360
+export const AZIMUTHS = 360
 export const ELEVATIONS = 181
 export const STEEPEST_DEG = 90
-export const DIRECTION_COUNT = AZIMUTHS * ELEVATIONS
 
 /** The nearest direction kept, as one number; see azimuthOf and elevationOf. */
 export function directionOf(azimuthDeg: number, elevationDeg: number): number {

@@ -1,4 +1,4 @@
-import { marginTable } from '../radio/margin'
+import { directionTables } from '../radio/margin'
 import type { Link } from '../radio/link'
 import type { ClearFields } from '../coverage/radialSweep'
 import type { PathField } from '../coverage/pathField'
@@ -41,7 +41,7 @@ export function pictureShares(
 
 /** The table that margins at the ground are looked up in. */
 export function groundMargin(link: Link, paths: PathField) {
-  return { paths, table: marginTable(link), link }
+  return { paths, table: directionTables(link).marginDb, link }
 }
 
 /** The cell of an area that is soonest reached on foot, and when; null where none is. */

@@ -143,7 +143,26 @@ export class AimedAntenna {
 
   gainDbi(azimuthDeg: number, elevationDeg: number): number {
     const [east, north, up] = vector(azimuthDeg, elevationDeg)
-    const cosine = east * this.axis[0] + north * this.axis[1] + up * this.axis[2]
+    return this.dbiAt(east * this.axis[0] + north * this.axis[1] + up * this.axis[2])
+  }
+
+  /** `gainDbi` for all pairs, the elevations of an azimuth one after the other. */
+  gainsDbi(azimuthsDeg: readonly number[], elevationsDeg: readonly number[]): Float64Array {
+    const upright = elevationsDeg.map((elevationDeg) => vector(0, elevationDeg))
+    const level = Float64Array.from(upright, ([, north]) => north)
+    const up = Float64Array.from(upright, ([, , up]) => up * this.axis[2])
+    const gains = new Float64Array(azimuthsDeg.length * level.length)
+    let at = 0
+    for (const azimuthDeg of azimuthsDeg) {
+      const [east, north] = vector(azimuthDeg, 0)
+      const along = east * this.axis[0] + north * this.axis[1]
+      for (let i = 0; i < level.length; i++) gains[at++] = this.dbiAt(level[i] * along + up[i])
+    }
+    return gains
+  }
+
+  /** By the cosine of the angle off the axis. */
+  private dbiAt(cosine: number): number {
     const last = this.falls.length - 1
     const at = Math.min(last, Math.max(0, ((cosine + 1) / 2) * last))
     const low = Math.min(last - 1, at | 0)

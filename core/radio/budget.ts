@@ -116,7 +116,7 @@ export class LinkGains {
   bestBranch(azimuthDeg: number, elevationDeg: number): number {
     let [best, most] = [0, -Infinity]
     for (let branch = 0; branch < this.ground.length; branch++) {
-      const net = this.ground[branch].gainDbi(azimuthDeg, elevationDeg) - this.branchLossDb[branch]
+      const net = this.groundDbi(branch, azimuthDeg, elevationDeg) - this.branchLossDb[branch]
       if (net > most) [best, most] = [branch, net]
     }
     return best
@@ -130,6 +130,23 @@ export class LinkGains {
       this.branchLossDb[branch] +
       this.aircraftDbi(elevationDeg)
     )
+  }
+
+  /** `netDb` and `bestBranch` for all pairs, the elevations of an azimuth one after the other. */
+  toAll(azimuthsDeg: readonly number[], elevationsDeg: readonly number[]) {
+    const count = azimuthsDeg.length * elevationsDeg.length
+    const netDb = new Float64Array(count).fill(-Infinity)
+    const branch = new Uint8Array(count)
+    this.ground.forEach((antenna, its) => {
+      const gainsDbi = antenna.gainsDbi(azimuthsDeg, elevationsDeg)
+      for (let i = 0; i < count; i++) {
+        const net = gainsDbi[i] - this.branchLossDb[its]
+        if (net > netDb[i]) [netDb[i], branch[i]] = [net, its]
+      }
+    })
+    const aircraftDbi = elevationsDeg.map((elevationDeg) => this.aircraftDbi(elevationDeg))
+    for (let i = 0; i < count; i++) netDb[i] += aircraftDbi[i % aircraftDbi.length]
+    return { netDb, branch }
   }
 
   /** Margin without path loss and antennas, dB: power less fixed losses over the sensitivity. */

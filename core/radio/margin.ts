@@ -1,4 +1,4 @@
-import { azimuthOf, DIRECTION_COUNT, elevationOf } from '../coverage/pathField'
+import { AZIMUTHS, azimuthOf, ELEVATIONS, elevationOf, type PathField } from '../coverage/pathField'
 import { LinkGains } from './budget'
 import type { Link } from './link'
 
@@ -12,23 +12,70 @@ export function marginClass(marginDb: number, fadeMarginDb: number): number {
   return marginDb >= 0 ? 1 : 2
 }
 
-/**
- * Margin of a link before its path loss, by direction: power, gains and fixed losses over the
- * sensitivity. A change of power or antenna makes a new table, never a new sweep.
- */
-export function marginTable(link: Link): Float32Array {
-  const gains = new LinkGains(link)
-  const { fixedDb } = gains
-  return Float32Array.from(
-    { length: DIRECTION_COUNT },
-    (_, direction) => fixedDb + gains.netDb(azimuthOf(direction), elevationOf(direction)),
-  )
+/** A link over the cells of a site: the loss on the way to each, and what its class is told from. */
+export interface LinkOverSite {
+  readonly paths: PathField
+  /** Margin before the path loss, by direction, dB. */
+  readonly marginDb: Float32Array
+  readonly fadeMarginDb: number
 }
 
-/** The ground antenna that does best, by direction. */
-export function branchTable(link: Link): Uint8Array {
-  const gains = new LinkGains(link)
-  return Uint8Array.from({ length: DIRECTION_COUNT }, (_, direction) =>
-    gains.bestBranch(azimuthOf(direction), elevationOf(direction)),
-  )
+/** A count of MARGIN_CLASSES over every so manieth cell, the worst of the links in each, in parts. */
+export class ClassCount {
+  private readonly counts = [0, 0, 0]
+  private next = 0
+
+  constructor(
+    private readonly links: readonly LinkOverSite[],
+    private readonly stride: number,
+  ) {}
+
+  /** Counts so many cells more; false once none is left. */
+  goOn(cells: number): boolean {
+    const { lossDb } = this.links[0].paths
+    const end = Math.min(lossDb.length, this.next + cells * this.stride)
+    for (; this.next < end; this.next += this.stride) {
+      const worst = this.worstOf(this.next)
+      if (worst >= 0) this.counts[worst]++
+    }
+    return this.next < lossDb.length
+  }
+
+  /** Shares of those counted so far that have an answer. */
+  get shares(): readonly number[] {
+    const all = this.counts.reduce((sum, count) => sum + count)
+    return this.counts.map((count) => count / all)
+  }
+
+  private worstOf(cell: number): number {
+    let worst = -1
+    for (const { paths, marginDb, fadeMarginDb } of this.links) {
+      const margin = marginDb[paths.directions[cell]] - paths.lossDb[cell]
+      if (!Number.isNaN(margin)) worst = Math.max(worst, marginClass(margin, fadeMarginDb))
+    }
+    return worst
+  }
 }
+
+/** What a link has toward each direction, as `directionOf` numbers them. */
+export interface DirectionTables {
+  /** Margin before the path loss, dB: power, gains and fixed losses over the sensitivity. */
+  readonly marginDb: Float32Array
+  /** The ground antenna that does best. */
+  readonly branch: Uint8Array
+}
+
+/**
+ * Tables of a link by direction. A change of power or antenna makes new tables, never a new sweep.
+ */
+export function directionTables(link: Link): DirectionTables {
+  const gains = new LinkGains(link)
+  const { fixedDb } = gains
+  const { netDb, branch } = gains.toAll(AZIMUTHS_DEG, ELEVATIONS_DEG)
+  const marginDb = new Float32Array(netDb.length)
+  for (let i = 0; i < netDb.length; i++) marginDb[i] = fixedDb + netDb[i]
+  return { marginDb, branch }
+}
+
+const AZIMUTHS_DEG = Array.from({ length: AZIMUTHS }, (_, i) => azimuthOf(i * ELEVATIONS))
+const ELEVATIONS_DEG = Array.from({ length: ELEVATIONS }, (_, i) => elevationOf(i))

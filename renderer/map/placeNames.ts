@@ -18,13 +18,13 @@ export class PlaceNames extends DeclutteredLayer {
   }
 
   protected override declutter(): void {
+    const names = this.getLayers().flatMap((layer) => (layer as L.Marker).getElement() ?? [])
+    // All are measured before one is hidden, so that the page is laid out once.
+    for (const name of names) name.hidden = false
+    const boxes = names.map((name) => name.firstElementChild?.getBoundingClientRect())
     const taken: DOMRect[] = []
-    this.eachLayer((layer) => {
-      const element = (layer as L.Marker).getElement()
-      const label = element?.firstElementChild
-      if (!element || !label) return
-      element.hidden = false
-      const box = label.getBoundingClientRect()
+    boxes.forEach((box, i) => {
+      if (!box) return
       const touches = taken.some(
         (other) =>
           box.left < other.right + GAP &&
@@ -32,7 +32,7 @@ export class PlaceNames extends DeclutteredLayer {
           box.top < other.bottom + GAP &&
           other.top < box.bottom + GAP,
       )
-      element.hidden = touches
+      names[i].hidden = touches
       if (!touches) taken.push(box)
     })
   }

@@ -40,13 +40,16 @@ interface Tile {
 
 /** The window gets a turn after so much of painting, milliseconds. */
 const TURN_MS = 20
+/** After so much where changes come faster than all tiles are painted. */
+const HURRIED_TURN_MS = 80
 /** Pixels a side; the layer keeps to map pixels whatever the screen. */
 const TILE_SIZE = 256
 
 /**
  * The coverage over the terrain: every pixel is projected back into the grid and shows the cell
  * it lies in. A new flying height or field repaints at once; where that takes longer than a turn the
- * window goes on meanwhile, and all tiles change together at the end.
+ * window goes on meanwhile, and all tiles change together at the end. Where changes come faster than
+ * that, those that a longer turn was enough for are shown as they are.
  */
 export class ShadingLayer extends L.GridLayer {
   private readonly tiles = new Map<string, Tile>()
@@ -67,13 +70,17 @@ export class ShadingLayer extends L.GridLayer {
   }
 
   show(coverage: Coverage | null, shading: Shading | null): void {
-    // Changes that come faster than they can be painted would else never be seen.
-    const turnMs = this.unpainted.length > 0 ? Infinity : TURN_MS
+    const isHurried = this.unpainted.length > 0
     this.coverage = coverage
     this.shading = shading
-    this.unpainted = [...this.tiles.values()]
+    // Those that wait already are painted first, the last in the list, so that each has its turn.
+    const waiting = new Set(this.unpainted)
+    const others = [...this.tiles.values()].filter((tile) => !waiting.has(tile))
+    this.unpainted = [...others, ...waiting]
     this.painted = []
-    this.paintFor(turnMs)
+    this.paintFor(isHurried ? HURRIED_TURN_MS : TURN_MS)
+    // Not all of them may ever be painted before the next change.
+    if (isHurried) this.showPainted()
   }
 
   override createTile(coords: L.Coords, whenReady: L.DoneCallback): HTMLElement {
@@ -104,6 +111,10 @@ export class ShadingLayer extends L.GridLayer {
       this.painted.push(tile)
       if (this.unpainted.length > 0 && performance.now() >= end) return this.paintLater()
     }
+    this.showPainted()
+  }
+
+  private showPainted(): void {
     for (const tile of this.painted) {
       tile.context.putImageData(tile.image, 0, 0)
       tile.whenReady?.(undefined, tile.context.canvas)

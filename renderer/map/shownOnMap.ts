@@ -4,7 +4,7 @@ import { formatDuration, formatMah } from '../../core/words/routeWords'
 import { formatClearHeight } from '../../core/words/units'
 import { coverage } from '../state/coverage'
 import { heat, isHeatShown } from '../state/launchSpots'
-import { branchTables, marginStyle, marginTables } from '../state/links'
+import { linkTables, marginStyle } from '../state/links'
 import { linksShown, shownMargins } from '../state/margin'
 import { preferences } from '../state/preferences'
 import { readings } from '../state/reading'
@@ -58,9 +58,9 @@ function signalShown(): Shading | null {
   if (!found) return null
   const layers = linksShown.value.map((name) => ({
     paths: found[name],
-    table: marginTables[name].value,
+    table: linkTables[name].value.marginDb,
     fadeMarginDb: fades[name].value,
-    branches: branchTables[name].value,
+    branches: linkTables[name].value.branch,
   }))
   return { kind: 'signal', frame: found.coverage.frame, layers, style: marginStyle.value }
 }

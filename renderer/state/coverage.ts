@@ -21,6 +21,8 @@ export interface Coverage extends ClearFields {
   /** Its own number; the same while only the counts change. */
   readonly id: number
   readonly frame: GridFrame
+  /** The terrain it was computed over. */
+  readonly terrain: TerrainGrid
   readonly ground: SweepGround
   readonly sweep: SweepSettings
   /** Grid bearing of true north at the launch point. */
@@ -41,9 +43,10 @@ export const coverage = signal<Coverage | null>(null)
 export const currentCoverage = computed((): Coverage | null => {
   const [fields, stands] = [coverage.value, surface.value]
   if (!fields || fields.isPreview || !stands || !isSurfaceCurrent.value) return null
-  const { settings, ground, frame } = fields
+  const { settings, ground } = fields
   const isOfGround = ground.bare === stands.bare && ground.covered === stands.covered
-  const isCurrent = settings === coverageSettings.value && frame === terrain.value && isOfGround
+  const isCurrent =
+    settings === coverageSettings.value && fields.terrain === terrain.value && isOfGround
   return isCurrent ? fields : null
 })
 
@@ -191,8 +194,9 @@ async function compute(
     return { fields: swept, counts: counted, horizon: around }
   })
   const frame = coarse?.grid ?? grid
-  const about = { id: ++serial, frame, ground, sweep, northRad: prepared.northRad, settings }
-  return { ...fields, ...about, counts, errorM: error, horizon, isPreview: coarse !== null }
+  const about = { id: ++serial, frame, terrain: grid, settings, northRad: prepared.northRad }
+  const isPreview = coarse !== null
+  return { ...fields, ...about, ground, sweep, counts, errorM: error, horizon, isPreview }
 }
 
 /** Counts again when the terrain is taken to err more or less. */
@@ -208,15 +212,11 @@ effect(() => {
 
 effect(() => {
   const task = wanted.value
-  if (coverage.peek() && !isOf(coverage.peek(), terrain.value)) coverage.value = null
+  if (coverage.peek() && coverage.peek()?.terrain !== terrain.value) coverage.value = null
   if (!running) void computeWanted()
   else if (running.task.grid !== terrain.value) running.abort.abort()
   else if (task && isTooSlowFor(running, task)) running.abort.abort()
 })
-
-function isOf(shown: Coverage | null, grid: TerrainGrid | null): boolean {
-  return shown?.frame === grid || shown?.frame === preview.peek()?.grid
-}
 
 /** A full sweep gives way to a preview at once, anything to newer settings after a while. */
 function isTooSlowFor({ task, since }: Running, next: Task): boolean {

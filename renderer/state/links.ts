@@ -1,6 +1,6 @@
 import { computed, signal } from '@preact/signals'
 import { z } from 'zod'
-import { branchTable, marginTable } from '../../core/radio/margin'
+import { directionTables } from '../../core/radio/margin'
 import { readLink, writeLink, type Link } from '../../core/radio/link'
 import { CONTROL_PRESETS, VIDEO_PRESETS } from '../../core/radio/presets'
 import { keepList } from './kept'
@@ -32,16 +32,10 @@ export function changeLink(name: LinkName, part: Partial<Link>, gesture: string 
 const video = computed(() => setup.value.video)
 const control = computed(() => setup.value.control)
 
-/** Margins by direction before the path loss, of both links. */
-export const marginTables = {
-  video: computed(() => marginTable(video.value)),
-  control: computed(() => marginTable(control.value)),
-}
-
-/** The ground antenna that does best, by direction. */
-export const branchTables = {
-  video: computed(() => branchTable(video.value)),
-  control: computed(() => branchTable(control.value)),
+/** What both links have toward each direction. */
+export const linkTables = {
+  video: computed(() => directionTables(video.value)),
+  control: computed(() => directionTables(control.value)),
 }
 
 /** The pilot's own links, by the names they gave them. */

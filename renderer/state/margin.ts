@@ -6,12 +6,12 @@ import { cellIndex, GridLocator } from '../../core/terrain/grid'
 import type { LatLon } from '../../core/geodesy/earth'
 import type { Budget } from '../../core/radio/budget'
 import type { Link } from '../../core/radio/link'
-import { marginClass } from '../../core/radio/margin'
+import { ClassCount, type LinkOverSite } from '../../core/radio/margin'
 import { geometryOfPath, linearCase, pathBudget } from '../../core/radio/pathBudget'
 import { whatIf, type WhatIf } from '../../core/radio/whatIf'
 import { pathProfile, type PathProfile } from '../../core/propagation/path'
 import { coverage, LIVE_CELLS, type Coverage } from './coverage'
-import { LINK_NAMES, marginTables, shownLink, type LinkName } from './links'
+import { LINK_NAMES, linkTables, shownLink, type LinkName } from './links'
 import { setup } from './setup'
 import { profile } from './site'
 import { surface } from './surface'
@@ -187,7 +187,7 @@ export function marginAt(name: LinkName, at: LatLon): number | null {
 
 function marginOfCell(found: Margins, name: LinkName, cell: number): number | null {
   const { lossDb, directions } = found[name]
-  const margin = marginTables[name].value[directions[cell]] - lossDb[cell]
+  const margin = linkTables[name].value.marginDb[directions[cell]] - lossDb[cell]
   return Number.isNaN(margin) ? null : margin
 }
 
@@ -217,31 +217,44 @@ export const linksShown = computed((): readonly LinkName[] =>
   shownLink.value === 'weaker' ? LINK_NAMES : [shownLink.value],
 )
 
-/** More cells than this are counted by every second, third and so on. */
-const MOST_COUNTED = 1_500_000
-
-/** Shares of the signal classes over the site, worst link first where both are shown. */
-export const marginShares = computed((): readonly number[] | null => {
+/** What the signal classes are told from, of the links shown; null while it is not computed. */
+const overSite = computed((): readonly LinkOverSite[] | null => {
   const found = currentMargins.value
   if (!found) return null
-  const names = linksShown.value
-  const cells = found.video.lossDb.length
-  const stride = Math.max(1, Math.ceil(cells / MOST_COUNTED))
-  const fades = names.map((name) => setup.value[name].fadeMarginDb)
-  const tables = names.map((name) => marginTables[name].value)
-  const counts = [0, 0, 0]
-  for (let cell = 0; cell < cells; cell += stride) {
-    let worst = -1
-    for (let k = 0; k < names.length; k++) {
-      const { lossDb, directions } = found[names[k]]
-      const margin = tables[k][directions[cell]] - lossDb[cell]
-      if (!Number.isNaN(margin)) worst = Math.max(worst, marginClass(margin, fades[k]))
-    }
-    if (worst >= 0) counts[worst]++
-  }
-  const all = counts[0] + counts[1] + counts[2]
-  return counts.map((count) => count / all)
+  return linksShown.value.map((name) => ({
+    paths: found[name],
+    marginDb: linkTables[name].value.marginDb,
+    fadeMarginDb: setup.value[name].fadeMarginDb,
+  }))
 })
+
+/** More cells than this are counted by every second, third and so on. */
+const MOST_COUNTED = 1_500_000
+/** The window gets its turn after so many. */
+const COUNTED_A_TURN = 200_000
+
+const counted = signal<readonly number[] | null>(null)
+let isCounting = false
+
+/** Shares of the signal classes over the site, worst link first where both are shown. */
+export const marginShares = computed(() => overSite.value && counted.value)
+
+effect(() => {
+  if (overSite.value && !isCounting) void countShares()
+})
+
+/** Counts what is shown, and again where that has changed meanwhile. */
+async function countShares(): Promise<void> {
+  isCounting = true
+  for (let links = overSite.peek(); links;) {
+    const count = new ClassCount(links, Math.ceil(links[0].paths.lossDb.length / MOST_COUNTED))
+    while (count.goOn(COUNTED_A_TURN)) await new Promise((resolve) => setTimeout(resolve))
+    counted.value = count.shares
+    const newest = overSite.peek()
+    links = newest === links ? null : newest
+  }
+  isCounting = false
+}
 
 /** The budget of a link toward the target. */
 export const budgets = {

@@ -5,7 +5,7 @@ import { sweepForPaths, type PathRequest } from '../../core/coverage/pathField'
 import { RadialSweep } from '../../core/coverage/radialSweep'
 import { emptyFields } from '../../core/coverage/sweepThread'
 import { bareGround } from '../../core/surface/surface'
-import { marginTable } from '../../core/radio/margin'
+import { directionTables } from '../../core/radio/margin'
 import { VIDEO_PRESETS } from '../../core/radio/presets'
 import { inSharedMemory, openNodePool } from '../../electron/node/sweepThreads'
 import { readTerrainFile } from '../../electron/node/terrainFile'
@@ -84,7 +84,7 @@ async function marginSpeed(): Promise<void> {
   const fields = { what: 'both clear-height fields', ms: both }
   report('path losses of one link alone, 1000 x 1000 cells', one, fields)
   report('path losses of video and control together, for each of them', two / 2, fields)
-  const link = await bestOf(RUNS, () => marginTable(VIDEO_PRESETS[1]))
+  const link = await bestOf(RUNS, () => directionTables(VIDEO_PRESETS[1]))
   report('margins by direction after a change of power or antenna', link, {
     what: 'the promised repaint',
     ms: 50,

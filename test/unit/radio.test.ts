@@ -19,7 +19,7 @@ import {
   writeLink,
   type Link,
 } from '../../core/radio/link'
-import { branchTable, marginClass, marginTable } from '../../core/radio/margin'
+import { directionTables, marginClass } from '../../core/radio/margin'
 import { azimuthOf, directionOf, elevationOf } from '../../core/coverage/pathField'
 import { judgeNearby } from '../../core/radio/ownTransmitter'
 import { geometryOfPath, pathBudget, pathLosses } from '../../core/radio/pathBudget'
@@ -132,7 +132,7 @@ describe('budgets', () => {
     expect(at(0).branch).toBe(0)
     expect(at(180).branch).toBe(1)
     expect(at(0).marginDb).toBeGreaterThan(at(180).marginDb + 6)
-    const branches = branchTable(link)
+    const branches = directionTables(link).branch
     expect(branches[directionOf(0, 5)]).toBe(0)
     expect(branches[directionOf(180, 5)]).toBe(1)
   })
@@ -152,7 +152,7 @@ describe('budgets', () => {
 
   test('a table of margins by direction agrees with the budget', () => {
     const link = VIDEO_PRESETS[1]
-    const table = marginTable(link)
+    const table = directionTables(link).marginDb
     for (const [azimuthDeg, elevationDeg] of [
       [0, 5],
       [42, -3],
