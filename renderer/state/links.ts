@@ -1,6 +1,6 @@
 import { computed, signal } from '@preact/signals'
 import { z } from 'zod'
-import { directionTables } from '../../core/radio/margin'
+import { directionTables, type DirectionTables } from '../../core/radio/margin'
 import { readLink, writeLink, type Link } from '../../core/radio/link'
 import { CONTROL_PRESETS, VIDEO_PRESETS } from '../../core/radio/presets'
 import { keepList } from './kept'
@@ -34,8 +34,21 @@ const control = computed(() => setup.value.control)
 
 /** What both links have toward each direction. */
 export const linkTables = {
-  video: computed(() => directionTables(video.value)),
-  control: computed(() => directionTables(control.value)),
+  video: computed(() => tablesOf(video.value)),
+  control: computed(() => tablesOf(control.value)),
+}
+
+/** Tables asked for last, by the link as it is written: an undo asks for them again. */
+const lately = new Map<string, DirectionTables>()
+const MOST_KEPT = 6
+
+function tablesOf(link: Link): DirectionTables {
+  const key = JSON.stringify(link)
+  const tables = lately.get(key) ?? directionTables(link)
+  lately.delete(key)
+  lately.set(key, tables)
+  for (const oldest of lately.keys()) if (lately.size > MOST_KEPT) lately.delete(oldest)
+  return tables
 }
 
 /** The pilot's own links, by the names they gave them. */
