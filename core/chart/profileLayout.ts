@@ -80,15 +80,15 @@ export function zoneSamples(count: number): number[] {
 }
 
 /**
- * The samples worth drawing: all of a short path, else the lowest and the highest of each pixel
- * and every sample beside missing data.
+ * The samples worth drawing: all of a short path, else the lowest and the highest of each of
+ * so many parts, and every sample beside missing data.
  */
 export function outlineSamples(
   count: number,
-  width: number,
+  parts: number,
   surface: (i: number) => number,
 ): number[] {
-  const stride = Math.floor(count / width)
+  const stride = Math.floor(count / parts)
   if (stride < 3) return Array.from({ length: count }, (_, i) => i)
   const kept = [0]
   for (let start = 1; start < count - 1; start += stride) {

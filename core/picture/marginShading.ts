@@ -1,5 +1,4 @@
-import type { PathField } from '../coverage/pathField'
-import { marginClass, MARGIN_CLASSES, type MarginClass } from '../radio/margin'
+import { marginClass, MARGIN_CLASSES, type LinkOverSite, type MarginClass } from '../radio/margin'
 import { mixColours, packRgba, PATTERN_PIXELS, tileOf, type Rgba, type Veil } from './colours'
 import type { View } from './view'
 
@@ -38,29 +37,19 @@ export const ANTENNA_COLOURS: readonly Rgba[] = [
   [210, 240, 220, 150],
 ]
 
-/** A link as the map shows it. */
-export interface MarginLayer {
-  readonly paths: PathField
-  /** Margin before the path loss, by direction. */
-  readonly table: Float32Array
-  readonly fadeMarginDb: number
-  /** Ground antenna that does best, by direction. */
-  readonly branches: Uint8Array
-}
-
 export type MarginStyle = 'classes' | 'scale' | 'antenna'
 
 const CONTOUR = packRgba([20, 16, 40, 235])
 
 /**
- * Paints margins, the worst of the layers, each pixel by the cell it lies in, with a line where the
+ * Paints margins, the worst of the links, each pixel by the cell it lies in, with a line where the
  * margin is zero.
  */
 export function paintMargins(
   pixels: Uint32Array,
   cells: Int32Array,
   { width, height, patternX, patternY }: Pick<View, 'width' | 'height' | 'patternX' | 'patternY'>,
-  layers: readonly MarginLayer[],
+  links: readonly LinkOverSite[],
   style: MarginStyle,
 ): void {
   let above = new Float32Array(width).fill(NaN)
@@ -79,10 +68,10 @@ export function paintMargins(
         cell = cells[i]
         margin = NaN
         kind = 0
-        for (let k = 0; cell >= 0 && k < layers.length; k++) {
-          const { paths, table, fadeMarginDb, branches } = layers[k]
+        for (let k = 0; cell >= 0 && k < links.length; k++) {
+          const { paths, marginDb, fadeMarginDb, branch: branches } = links[k]
           const direction = paths.directions[cell]
-          const its = table[direction] - paths.lossDb[cell]
+          const its = marginDb[direction] - paths.lossDb[cell]
           if (Number.isNaN(its)) continue
           kind = Math.max(kind, marginClass(its, fadeMarginDb))
           if (!(its >= margin)) {

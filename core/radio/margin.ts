@@ -12,11 +12,32 @@ export function marginClass(marginDb: number, fadeMarginDb: number): number {
   return marginDb >= 0 ? 1 : 2
 }
 
-/** A link over the cells of a site: the loss on the way to each, and what its class is told from. */
-export interface LinkOverSite {
-  readonly paths: PathField
-  /** Margin before the path loss, by direction, dB. */
+/** What a link has toward each direction, as `directionOf` numbers them. */
+export interface DirectionTables {
+  /** Margin before the path loss, dB: power, gains and fixed losses over the sensitivity. */
   readonly marginDb: Float32Array
+  /** The ground antenna that does best. */
+  readonly branch: Uint8Array
+}
+
+/**
+ * Tables of a link by direction. A change of power or antenna makes new tables, never a new sweep.
+ */
+export function directionTables(link: Link): DirectionTables {
+  const gains = new LinkGains(link)
+  const { fixedDb } = gains
+  const { netDb, branch } = gains.toAll(AZIMUTHS_DEG, ELEVATIONS_DEG)
+  const marginDb = new Float32Array(netDb.length)
+  for (let i = 0; i < netDb.length; i++) marginDb[i] = fixedDb + netDb[i]
+  return { marginDb, branch }
+}
+
+const AZIMUTHS_DEG = Array.from({ length: AZIMUTHS }, (_, i) => azimuthOf(i * ELEVATIONS))
+const ELEVATIONS_DEG = Array.from({ length: ELEVATIONS }, (_, i) => elevationOf(i))
+
+/** A link over the cells of a site. */
+export interface LinkOverSite extends DirectionTables {
+  readonly paths: PathField
   readonly fadeMarginDb: number
 }
 
@@ -56,26 +77,3 @@ export class ClassCount {
     return worst
   }
 }
-
-/** What a link has toward each direction, as `directionOf` numbers them. */
-export interface DirectionTables {
-  /** Margin before the path loss, dB: power, gains and fixed losses over the sensitivity. */
-  readonly marginDb: Float32Array
-  /** The ground antenna that does best. */
-  readonly branch: Uint8Array
-}
-
-/**
- * Tables of a link by direction. A change of power or antenna makes new tables, never a new sweep.
- */
-export function directionTables(link: Link): DirectionTables {
-  const gains = new LinkGains(link)
-  const { fixedDb } = gains
-  const { netDb, branch } = gains.toAll(AZIMUTHS_DEG, ELEVATIONS_DEG)
-  const marginDb = new Float32Array(netDb.length)
-  for (let i = 0; i < netDb.length; i++) marginDb[i] = fixedDb + netDb[i]
-  return { marginDb, branch }
-}
-
-const AZIMUTHS_DEG = Array.from({ length: AZIMUTHS }, (_, i) => azimuthOf(i * ELEVATIONS))
-const ELEVATIONS_DEG = Array.from({ length: ELEVATIONS }, (_, i) => elevationOf(i))

@@ -1,9 +1,10 @@
 import L from 'leaflet'
 import type { HeightScale } from '../../core/picture/heightScale'
-import { paintMargins, type MarginLayer, type MarginStyle } from '../../core/picture/marginShading'
+import { paintMargins, type MarginStyle } from '../../core/picture/marginShading'
 import { paintHeights, paintShading } from '../../core/picture/shading'
 import { paintShares } from '../../core/picture/shareScale'
 import { cellsOfView, tileView } from '../../core/picture/view'
+import type { LinkOverSite } from '../../core/radio/margin'
 import type { GridFrame } from '../../core/terrain/grid'
 import type { Coverage } from '../state/coverage'
 
@@ -13,7 +14,7 @@ export type Shading =
   | {
       readonly kind: 'signal'
       readonly frame: GridFrame
-      readonly layers: readonly MarginLayer[]
+      readonly links: readonly LinkOverSite[]
       readonly style: MarginStyle
     }
   | {
@@ -132,7 +133,7 @@ export class ShadingLayer extends L.GridLayer {
       paintShares(words, cellsUnder(tile, shading.frame), shading.shares, shading.most)
     } else if (shading.kind === 'signal') {
       const cells = cellsUnder(tile, shading.frame)
-      paintMargins(words, cells, viewOf(coords), shading.layers, shading.style)
+      paintMargins(words, cells, viewOf(coords), shading.links, shading.style)
     } else if (shading.kind === 'field') {
       paintHeights(words, cellsUnder(tile, coverage.frame), shading.heightsM, shading.scale)
     } else {

@@ -4,8 +4,8 @@ import { formatDuration, formatMah } from '../../core/words/routeWords'
 import { formatClearHeight } from '../../core/words/units'
 import { coverage } from '../state/coverage'
 import { heat, isHeatShown } from '../state/launchSpots'
-import { linkTables, marginStyle } from '../state/links'
-import { linksShown, shownMargins } from '../state/margin'
+import { marginStyle } from '../state/links'
+import { overSite, shownMargins } from '../state/margin'
 import { preferences } from '../state/preferences'
 import { readings } from '../state/reading'
 import { flownLine, placeOfSample, turns } from '../state/route'
@@ -18,10 +18,6 @@ import type { Shading } from './shadingLayer'
 
 /** Of the setup only what the shading depends on, lest every edit of a route paints it again. */
 const flyingHeight = computed(() => setup.value.flyingHeightM)
-const fades = {
-  video: computed(() => setup.value.video.fadeMarginDb),
-  control: computed(() => setup.value.control.fadeMarginDb),
-}
 
 /** What the map is shaded with; null for nothing. */
 export function shadingShown(): Shading | null {
@@ -56,13 +52,8 @@ export function turnMarks(): Mark[] {
 function signalShown(): Shading | null {
   const found = shownMargins.value
   if (!found) return null
-  const layers = linksShown.value.map((name) => ({
-    paths: found[name],
-    table: linkTables[name].value.marginDb,
-    fadeMarginDb: fades[name].value,
-    branches: linkTables[name].value.branch,
-  }))
-  return { kind: 'signal', frame: found.coverage.frame, layers, style: marginStyle.value }
+  const { frame } = found.coverage
+  return { kind: 'signal', frame, links: overSite(found), style: marginStyle.value }
 }
 
 /** Where the line or area that is read is lowest, by both fields. */

@@ -38,6 +38,12 @@ export const linkTables = {
   control: computed(() => tablesOf(control.value)),
 }
 
+/** Of a link only what its class is told from, lest every edit of a plan counts and paints again. */
+export const fadeMargins = {
+  video: computed(() => video.value.fadeMarginDb),
+  control: computed(() => control.value.fadeMarginDb),
+}
+
 /** Tables asked for last, by the link as it is written: an undo asks for them again. */
 const lately = new Map<string, DirectionTables>()
 const MOST_KEPT = 6

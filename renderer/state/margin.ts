@@ -2,7 +2,7 @@ import { computed, effect, signal } from '@preact/signals'
 import { sweepForPaths, type PathField, type PathRequest } from '../../core/coverage/pathField'
 import type { ClearFields } from '../../core/coverage/radialSweep'
 import { throwIfCancelled } from '../../core/errors'
-import { cellIndex, GridLocator } from '../../core/terrain/grid'
+import { cellIndex, GridLocator, type TerrainGrid } from '../../core/terrain/grid'
 import type { LatLon } from '../../core/geodesy/earth'
 import type { Budget } from '../../core/radio/budget'
 import type { Link } from '../../core/radio/link'
@@ -11,7 +11,7 @@ import { geometryOfPath, linearCase, pathBudget } from '../../core/radio/pathBud
 import { whatIf, type WhatIf } from '../../core/radio/whatIf'
 import { pathProfile, type PathProfile } from '../../core/propagation/path'
 import { coverage, LIVE_CELLS, type Coverage } from './coverage'
-import { LINK_NAMES, linkTables, shownLink, type LinkName } from './links'
+import { fadeMargins, LINK_NAMES, linkTables, shownLink, type LinkName } from './links'
 import { setup } from './setup'
 import { profile } from './site'
 import { surface } from './surface'
@@ -217,15 +217,18 @@ export const linksShown = computed((): readonly LinkName[] =>
   shownLink.value === 'weaker' ? LINK_NAMES : [shownLink.value],
 )
 
-/** What the signal classes are told from, of the links shown; null while it is not computed. */
-const overSite = computed((): readonly LinkOverSite[] | null => {
-  const found = currentMargins.value
-  if (!found) return null
-  return linksShown.value.map((name) => ({
+/** The links shown, over the site of margins. */
+export const overSite = (found: Margins): readonly LinkOverSite[] =>
+  linksShown.value.map((name) => ({
     paths: found[name],
-    marginDb: linkTables[name].value.marginDb,
-    fadeMarginDb: setup.value[name].fadeMarginDb,
+    ...linkTables[name].value,
+    fadeMarginDb: fadeMargins[name].value,
   }))
+
+/** What is to be counted; null while it is not computed. */
+const toCount = computed(() => {
+  const found = currentMargins.value
+  return found && { terrain: found.coverage.terrain, links: overSite(found) }
 })
 
 /** More cells than this are counted by every second, third and so on. */
@@ -233,25 +236,32 @@ const MOST_COUNTED = 1_500_000
 /** The window gets its turn after so many. */
 const COUNTED_A_TURN = 200_000
 
-const counted = signal<readonly number[] | null>(null)
+const counted = signal<{ terrain: TerrainGrid; shares: readonly number[] } | null>(null)
 let isCounting = false
 
-/** Shares of the signal classes over the site, worst link first where both are shown. */
-export const marginShares = computed(() => overSite.value && counted.value)
+/**
+ * Shares of the signal classes over the site, worst link first where both are shown; those of a
+ * moment ago while they are counted.
+ */
+export const marginShares = computed((): readonly number[] | null => {
+  const [wanted, found] = [toCount.value, counted.value]
+  return wanted?.terrain === found?.terrain ? (found?.shares ?? null) : null
+})
 
 effect(() => {
-  if (overSite.value && !isCounting) void countShares()
+  if (toCount.value && !isCounting) void countShares()
 })
 
 /** Counts what is shown, and again where that has changed meanwhile. */
 async function countShares(): Promise<void> {
   isCounting = true
-  for (let links = overSite.peek(); links;) {
+  let done: typeof toCount.value = null
+  for (let task = toCount.peek(); task && task !== done; task = toCount.peek()) {
+    const { terrain, links } = task
     const count = new ClassCount(links, Math.ceil(links[0].paths.lossDb.length / MOST_COUNTED))
     while (count.goOn(COUNTED_A_TURN)) await new Promise((resolve) => setTimeout(resolve))
-    counted.value = count.shares
-    const newest = overSite.peek()
-    links = newest === links ? null : newest
+    counted.value = { terrain, shares: count.shares }
+    done = task
   }
   isCounting = false
 }

@@ -1,4 +1,5 @@
 import { describe, expect, test } from 'vitest'
+import { zoneSamples } from '../../core/chart/profileLayout'
 import { EARTH_RADIUS_M, STANDARD_K_FACTOR } from '../../core/geodesy/earth'
 import { pathProfile } from '../../core/propagation/path'
 import type { TerrainGrid } from '../../core/terrain/grid'
@@ -114,5 +115,23 @@ describe('what a path refuses', () => {
     [{ fresnelFraction: 2 }, /Fresnel fraction is 2/],
   ])('%o', (part, sentence) => {
     expect(() => pathProfile(terrain, good, target, { ...VIDEO_LINK, ...part })).toThrow(sentence)
+  })
+})
+
+describe('the drawn outline of the zone', () => {
+  test.each([2, 9, 180, 700, 3000])('of %d samples keeps to the zone', (count) => {
+    const kept = zoneSamples(count)
+    expect(kept[0]).toBe(0)
+    expect(kept.at(-1)).toBe(count - 1)
+    // An ellipse as high as a chart, in pixels.
+    const radius = (i: number) => 200 * Math.sqrt((i / (count - 1)) * (1 - i / (count - 1)))
+    for (let k = 1; k < kept.length; k++) {
+      const [from, to] = [kept[k - 1], kept[k]]
+      expect(to).toBeGreaterThan(from)
+      for (let i = from; i <= to; i++) {
+        const drawn = radius(from) + ((radius(to) - radius(from)) * (i - from)) / (to - from)
+        expect(Math.abs(drawn - radius(i))).toBeLessThan(0.3)
+      }
+    }
   })
 })

@@ -10,7 +10,7 @@ import {
   polarisationLossDb,
   type Antenna,
 } from '../../core/radio/antenna'
-import { eirpDbm, linkBudget } from '../../core/radio/budget'
+import { eirpDbm, LinkGains, linkBudget } from '../../core/radio/budget'
 import {
   dbmFromMw,
   linkWarnings,
@@ -19,7 +19,7 @@ import {
   writeLink,
   type Link,
 } from '../../core/radio/link'
-import { directionTables, marginClass } from '../../core/radio/margin'
+import { ClassCount, directionTables, marginClass } from '../../core/radio/margin'
 import { azimuthOf, directionOf, elevationOf } from '../../core/coverage/pathField'
 import { judgeNearby } from '../../core/radio/ownTransmitter'
 import { geometryOfPath, pathBudget, pathLosses } from '../../core/radio/pathBudget'
@@ -169,6 +169,57 @@ describe('budgets', () => {
       [...[0, 0, 1, 2]],
     )
   })
+})
+
+describe('tables by direction', () => {
+  test('hold what is asked for one direction at a time, of every kind of antenna', () => {
+    for (const link of [...VIDEO_PRESETS, ...CONTROL_PRESETS]) {
+      const gains = new LinkGains(link)
+      const { marginDb, branch } = directionTables(link)
+      for (let direction = 0; direction < marginDb.length; direction += 7) {
+        const [azimuth, elevation] = [azimuthOf(direction), elevationOf(direction)]
+        const exact = gains.fixedDb + gains.netDb(azimuth, elevation)
+        if (Math.abs(marginDb[direction] - exact) > 1e-4) {
+          expect.fail(
+            `${link.name} toward ${azimuth}, ${elevation}: ${marginDb[direction]}, ${exact}`,
+          )
+        }
+        const best = gains.bestBranch(azimuth, elevation)
+        const netOf = (its: number) =>
+          gains.groundDbi(its, azimuth, elevation) - link.branches[its].feederLossDb
+        // Two alike are told apart by rounding alone.
+        if (branch[direction] !== best) {
+          expect(netOf(branch[direction])).toBeCloseTo(netOf(best), 6)
+        }
+      }
+    }
+  })
+
+  test('classes counted in parts are those of every cell, the worst link in each', () => {
+    const tables = { marginDb: Float32Array.of(120, 100), branch: new Uint8Array(2) }
+    const over = (lossDb: number[], fadeMarginDb: number) => ({
+      ...tables,
+      fadeMarginDb,
+      paths: {
+        lossDb: Float32Array.from(lossDb),
+        directions: Uint16Array.from(lossDb, (_, cell) => cell % 2),
+      },
+    })
+    // Margins: 20, 5, -1, none, 10, none; and 20, 20, 20, -5, 4, none.
+    const strong = over([100, 95, 121, NaN, 110, NaN], 6)
+    const weak = over([100, 80, 100, 105, 116, NaN], 6)
+    expect(sharesOf([strong], 1)).toEqual([2 / 4, 1 / 4, 1 / 4])
+    expect(sharesOf([strong, weak], 1)).toEqual([1 / 5, 2 / 5, 2 / 5])
+    expect(sharesOf([strong, weak], 2)).toEqual([1 / 3, 1 / 3, 1 / 3])
+  })
+
+  function sharesOf(links: ConstructorParameters<typeof ClassCount>[0], stride: number) {
+    const count = new ClassCount(links, stride)
+    let parts = 1
+    while (count.goOn(2)) parts++
+    expect(parts).toBe(Math.ceil(6 / stride / 2))
+    return count.shares
+  }
 })
 
 describe('links as files', () => {
