@@ -69,7 +69,7 @@ export function paintMargins(
         margin = NaN
         kind = 0
         for (let k = 0; cell >= 0 && k < links.length; k++) {
-          const { paths, marginDb, fadeMarginDb, branch: branches } = links[k]
+          const { paths, marginDb, fadeMarginDb, branches } = links[k]
           const direction = paths.directions[cell]
           const its = marginDb[direction] - paths.lossDb[cell]
           if (Number.isNaN(its)) continue

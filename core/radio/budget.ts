@@ -136,17 +136,17 @@ export class LinkGains {
   toAll(azimuthsDeg: readonly number[], elevationsDeg: readonly number[]) {
     const count = azimuthsDeg.length * elevationsDeg.length
     const netDb = new Float64Array(count).fill(-Infinity)
-    const branch = new Uint8Array(count)
+    const branches = new Uint8Array(count)
     this.ground.forEach((antenna, its) => {
       const gainsDbi = antenna.gainsDbi(azimuthsDeg, elevationsDeg)
       for (let i = 0; i < count; i++) {
         const net = gainsDbi[i] - this.branchLossDb[its]
-        if (net > netDb[i]) [netDb[i], branch[i]] = [net, its]
+        if (net > netDb[i]) [netDb[i], branches[i]] = [net, its]
       }
     })
     const aircraftDbi = elevationsDeg.map((elevationDeg) => this.aircraftDbi(elevationDeg))
     for (let i = 0; i < count; i++) netDb[i] += aircraftDbi[i % aircraftDbi.length]
-    return { netDb, branch }
+    return { netDb, branches }
   }
 
   /** Margin without path loss and antennas, dB: power less fixed losses over the sensitivity. */

@@ -17,7 +17,7 @@ export interface DirectionTables {
   /** Margin before the path loss, dB: power, gains and fixed losses over the sensitivity. */
   readonly marginDb: Float32Array
   /** The ground antenna that does best. */
-  readonly branch: Uint8Array
+  readonly branches: Uint8Array
 }
 
 /**
@@ -26,10 +26,10 @@ export interface DirectionTables {
 export function directionTables(link: Link): DirectionTables {
   const gains = new LinkGains(link)
   const { fixedDb } = gains
-  const { netDb, branch } = gains.toAll(AZIMUTHS_DEG, ELEVATIONS_DEG)
+  const { netDb, branches } = gains.toAll(AZIMUTHS_DEG, ELEVATIONS_DEG)
   const marginDb = new Float32Array(netDb.length)
   for (let i = 0; i < netDb.length; i++) marginDb[i] = fixedDb + netDb[i]
-  return { marginDb, branch }
+  return { marginDb, branches }
 }
 
 const AZIMUTHS_DEG = Array.from({ length: AZIMUTHS }, (_, i) => azimuthOf(i * ELEVATIONS))

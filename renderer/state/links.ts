@@ -46,6 +46,7 @@ export const fadeMargins = {
 
 /** Tables asked for last, by the link as it is written: an undo asks for them again. */
 const lately = new Map<string, DirectionTables>()
+/** Three of each link. */
 const MOST_KEPT = 6
 
 function tablesOf(link: Link): DirectionTables {

@@ -233,7 +233,7 @@ const toCount = computed(() => {
 
 /** More cells than this are counted by every second, third and so on. */
 const MOST_COUNTED = 1_500_000
-/** The window gets its turn after so many. */
+/** The window gets its turn after so many cells. */
 const COUNTED_A_TURN = 200_000
 
 const counted = signal<{ terrain: TerrainGrid; shares: readonly number[] } | null>(null)

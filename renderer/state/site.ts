@@ -34,7 +34,7 @@ export interface Beginning {
   readonly firstViewM?: number
 }
 
-/** Named places of the terrain at hand, where it has any. */
+/** Named places of the terrain at hand; none where it has none. */
 export const places = signal<readonly NamedPlace[]>([])
 export const firstViewM = signal<number | null>(null)
 

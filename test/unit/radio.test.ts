@@ -132,7 +132,7 @@ describe('budgets', () => {
     expect(at(0).branch).toBe(0)
     expect(at(180).branch).toBe(1)
     expect(at(0).marginDb).toBeGreaterThan(at(180).marginDb + 6)
-    const branches = directionTables(link).branch
+    const branches = directionTables(link).branches
     expect(branches[directionOf(0, 5)]).toBe(0)
     expect(branches[directionOf(180, 5)]).toBe(1)
   })
@@ -175,7 +175,7 @@ describe('tables by direction', () => {
   test('hold what is asked for one direction at a time, of every kind of antenna', () => {
     for (const link of [...VIDEO_PRESETS, ...CONTROL_PRESETS]) {
       const gains = new LinkGains(link)
-      const { marginDb, branch } = directionTables(link)
+      const { marginDb, branches } = directionTables(link)
       for (let direction = 0; direction < marginDb.length; direction += 7) {
         const [azimuth, elevation] = [azimuthOf(direction), elevationOf(direction)]
         const exact = gains.fixedDb + gains.netDb(azimuth, elevation)
@@ -188,15 +188,15 @@ describe('tables by direction', () => {
         const netOf = (its: number) =>
           gains.groundDbi(its, azimuth, elevation) - link.branches[its].feederLossDb
         // Two alike are told apart by rounding alone.
-        if (branch[direction] !== best) {
-          expect(netOf(branch[direction])).toBeCloseTo(netOf(best), 6)
+        if (branches[direction] !== best) {
+          expect(netOf(branches[direction])).toBeCloseTo(netOf(best), 6)
         }
       }
     }
   })
 
   test('classes counted in parts are those of every cell, the worst link in each', () => {
-    const tables = { marginDb: Float32Array.of(120, 100), branch: new Uint8Array(2) }
+    const tables = { marginDb: Float32Array.of(120, 100), branches: new Uint8Array(2) }
     const over = (lossDb: number[], fadeMarginDb: number) => ({
       ...tables,
       fadeMarginDb,
