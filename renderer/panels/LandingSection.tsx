@@ -7,15 +7,18 @@ import {
   bestRows,
   footWay,
   forgetRejected,
+  holdOrder,
   isAccepted,
   isSearching,
   MOST_SHOWN,
   reject,
   rejectedCount,
+  releaseOrder,
   rows,
   searchProblem,
   selected,
   selectedRow,
+  sortBy,
   sortedBy,
   SORTS,
   walkProblem,
@@ -125,7 +128,7 @@ function FoundTable() {
                     type="button"
                     class="link"
                     title={say('landing.sortsTableBestFirst', { help: say(SORT_NAMES[sort].help) })}
-                    onClick={() => (sortedBy.value = sort)}
+                    onClick={() => sortBy(sort)}
                   >
                     {say(SORT_NAMES[sort].name)}
                     {sortedBy.value === sort && ' ▾'}
@@ -137,7 +140,16 @@ function FoundTable() {
               </th>
             </tr>
           </thead>
-          <tbody>
+          <tbody
+            onPointerEnter={holdOrder}
+            onPointerLeave={({ currentTarget }) => {
+              if (!currentTarget.contains(document.activeElement)) releaseOrder()
+            }}
+            onFocusIn={holdOrder}
+            onFocusOut={({ currentTarget, relatedTarget }) => {
+              if (!currentTarget.contains(relatedTarget as Node | null)) releaseOrder()
+            }}
+          >
             {best.map((row, i) => (
               <tr key={row.id} class={selected.value === row.id ? 'chosen-row' : ''}>
                 <th scope="row">

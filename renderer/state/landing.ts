@@ -41,6 +41,8 @@ export const found = signal<{
 } | null>(null)
 /** The area looked at, by its number. */
 export const selected = signal<number | null>(null)
+/** Numbers of the areas listed, while their order is held. */
+const heldOrder = signal<readonly number[] | null>(null)
 const pictures = signal<{ readonly of: unknown; readonly shares: PictureShares[] } | null>(null)
 const walks = signal<{
   readonly of: unknown
@@ -79,6 +81,7 @@ effect(() => {
   const [its, out] = [limits.value, excluded.value]
   // What is shown of the last search would be taken for this one's.
   found.value = null
+  heldOrder.value = null
   selected.value = null
   searchProblem.value = null
   const generation = ++findSerial
@@ -224,6 +227,20 @@ export const SORTS = ['picture', 'walk', 'size', 'away'] as const
 export type Sort = (typeof SORTS)[number]
 export const sortedBy = signal<Sort>('picture')
 
+export function sortBy(sort: Sort): void {
+  heldOrder.value = null
+  sortedBy.value = sort
+}
+
+/** Keeps the areas listed in their order while a hand is on them: figures that arrive move none. */
+export function holdOrder(): void {
+  heldOrder.value ??= bestRows.peek().map(({ id }) => id)
+}
+
+export function releaseOrder(): void {
+  heldOrder.value = null
+}
+
 const SORT_KEYS: Readonly<Record<Sort, (row: AreaRow) => number>> = {
   // Of equal margins the clearer one, of equals the nearer.
   picture: ({ picture, awayM }) =>
@@ -238,7 +255,14 @@ export const MOST_SHOWN = 60
 
 export const bestRows = computed((): readonly AreaRow[] => {
   const key = SORT_KEYS[sortedBy.value]
-  return [...rows.value].sort((a, b) => key(a) - key(b)).slice(0, MOST_SHOWN)
+  const sorted = [...rows.value].sort((a, b) => key(a) - key(b))
+  const held = heldOrder.value
+  if (held) {
+    const places = new Map(held.map((id, place) => [id, place]))
+    const placeOf = ({ id }: AreaRow) => places.get(id) ?? held.length
+    sorted.sort((a, b) => placeOf(a) - placeOf(b))
+  }
+  return sorted.slice(0, MOST_SHOWN)
 })
 
 /** Outlines of the areas listed, in their order. */

@@ -7,9 +7,8 @@ const MOST_STOPS = 400
 /** Goes on with the Tab key until the keyboard is there, and sees that it shows. */
 async function tabTo({ page }: ColsightWindow, wanted: Locator): Promise<void> {
   await expect(wanted).toBeVisible()
-  const element = await wanted.elementHandle()
   for (let stop = 0; stop < MOST_STOPS; stop++) {
-    const isThere = await page.evaluate((each) => document.activeElement === each, element)
+    const isThere = await wanted.evaluate((each) => document.activeElement === each)
     if (isThere) {
       const outline = await wanted.evaluate((each) => {
         const { outlineStyle, outlineWidth, boxShadow } = getComputedStyle(each)

@@ -45,6 +45,45 @@ test('areas are found, looked at with their way on foot, and taken into the plan
   expect(area).toMatchObject({ name: 'Meadow', note: 'wet in spring', isHome: true })
 })
 
+test('areas keep their order under the hand, and are sorted anew when it leaves', async ({
+  colsight,
+}) => {
+  const { page } = colsight
+  await find(colsight)
+  const table = page.locator('.found-areas')
+  const sizes = () => table.locator('tbody td:nth-child(3)').allTextContents()
+  const pictures = async () =>
+    (await table.locator('tbody th').allTextContents()).map(Number.parseFloat)
+  const others = async (before: readonly number[]) => {
+    await expect
+      .poll(async () => {
+        const now = await pictures()
+        return !now.some(Number.isNaN) && String(now) !== String(before)
+      })
+      .toBe(true)
+    return pictures()
+  }
+  const isSorted = (shares: readonly number[]) =>
+    shares.every((share, i) => i === 0 || share <= shares[i - 1])
+  const latitude = page.getByLabel('Latitude', { exact: true })
+  const before = await latitude.inputValue()
+  const first = await pictures()
+  await latitude.fill('41.19')
+  await page.keyboard.press('Enter')
+  const moved = await others(first)
+  expect(isSorted(moved)).toBe(true)
+  await table.locator('tbody tr').nth(2).hover()
+  const held = await sizes()
+  // Undone from the keyboard, the hand on the table: the pictures from there are others.
+  await latitude.blur()
+  await page.keyboard.press('ControlOrMeta+z')
+  await expect(latitude).toHaveValue(before)
+  expect(isSorted(await others(moved))).toBe(false)
+  expect(await sizes()).toEqual(held)
+  await page.locator('.map').hover()
+  await expect.poll(async () => isSorted(await pictures())).toBe(true)
+})
+
 test('rejected areas stay away, own ones are drawn, ground is kept out', async ({ colsight }) => {
   const { page } = colsight
   await find(colsight)
