@@ -109,13 +109,16 @@ export function stepsWithin(fan: Fan, slope: number, stretch: number, radiusCell
   return Math.max(0, Math.min(steps.length, count))
 }
 
-/** True for a ray so far outside a sector that no cell beside it can be inside. */
-export function isOutside(sector: SweepSector, fan: Fan, slope: number): boolean {
+/**
+ * True for a ray so far outside a sector that no cell beside it can be inside.
+ * @param raysBeside how far beside it cells may lie, in gaps between rays
+ */
+export function isOutside(sector: SweepSector, fan: Fan, slope: number, raysBeside = 2): boolean {
   const main = fan.direction
   const [east, south] = fan.isColMain ? [main, slope] : [slope, main]
   const turn = Math.atan2(east, -south) - sector.middleRad
   const away = Math.abs(turn - 2 * Math.PI * Math.round(turn / (2 * Math.PI)))
-  return away > sector.halfWidthRad + 2 * fan.slopeStep
+  return away > sector.halfWidthRad + raysBeside * fan.slopeStep
 }
 
 /**

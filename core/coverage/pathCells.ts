@@ -6,6 +6,7 @@ import { cellsOf, type Fan, type SweepGround } from './fan'
 import { elevationIndex, NEAREST_CELLS, type PathField, type PathRequest } from './pathField'
 import type { PathBatch } from './pathRays'
 import { BESIDE_THE_CELL } from './radialSweep'
+import type { Stage } from './stages'
 
 const NEAREST = NEAREST_CELLS * NEAREST_CELLS
 /** The way to the deciding ground over the way from it to the receiver, at the least, by edge. */
@@ -24,6 +25,7 @@ export function writePathCells(
   ground: SweepGround,
   { fields: { sightM, fresnelM, edge }, task: { settings, frequencyMhz, heightM } }: PathRequest,
   fan: Fan,
+  stages: readonly Stage[],
   first: number,
   count: number,
   { stepCounts, azimuths, stride, lifts, levers, isSmoothFelt }: PathBatch,
@@ -45,47 +47,54 @@ export function writePathCells(
   const allUpTo = counts.reduce((least, steps) => Math.min(least, steps), end)
   const touched: number[] = []
 
-  for (let n = 0; n < end; n++) {
-    const step = steps[n]
-    const inverse = inverses[n]
-    const { from, to } = cellsOf(fan, n, first, count)
-    let i = (fan.firstOffset + n * offsetStep + from * crossStride) | 0
-    for (let cell = from; cell <= to; cell++, i = (i + crossStride) | 0) {
-      const sight = sightM[i]
-      if (Number.isNaN(sight)) continue
-      const side = cell - crossOrigin
-      const place = (side * inverse - firstSlope) * perSlopeStep
-      const rayBefore = place | 0
-      const ray = rayBefore - first
-      // At the border of the batch a cell may belong to its neighbour.
-      if (ray < 0 || ray + 1 >= count) continue
-      if (n >= allUpTo && (n >= stepCounts[ray] || n >= stepCounts[ray + 1])) continue
-      const weight = place - rayBefore
-      const before = ray * stride + n
-      const after = before + stride
-      const squaredCells = step * step + side * side
-      const d = Math.sqrt(squaredCells) * groundCellM
-      const perD = 1 / d
-      const rise = heights[i] + receiverM
-      const z = rise - d * d * curvature
-      let loss = isSmoothFelt ? smoothDb[before] + (smoothDb[after] - smoothDb[before]) * weight : 0
-      if (sight > heightM) {
-        // Angles of the two horizons over the direct line.
-        const fromAngle = (sight - heightM) * perD
-        const lift = lifts[before] + (lifts[after] - lifts[before]) * weight
-        const lever = levers[before] + (levers[after] - levers[before]) * weight
-        let toAngle = (lift - z * lever) * perD
-        // The deciding ground, which another ray may have met, is in the way at least.
-        const least = fromAngle * WAYS[edge[i]]
-        if (!(toAngle >= least)) toAngle = least
-        loss += tabulatedEdgeLossDb(perWavelength * d * fromAngle * toAngle, d)
-      } else if (fresnelM[i] > heightM) {
-        touched.push(i)
+  for (const stage of stages) {
+    const apart = stage.rays
+    const perApart = 1 / apart
+    const strideApart = stride * apart
+    const stageEnd = Math.min(stage.to, end)
+    for (let n = stage.from; n < stageEnd; n++) {
+      const step = steps[n]
+      const inverse = inverses[n]
+      const { from, to } = cellsOf(fan, n, first, count)
+      let i = (fan.firstOffset + n * offsetStep + from * crossStride) | 0
+      for (let cell = from; cell <= to; cell++, i = (i + crossStride) | 0) {
+        const sight = sightM[i]
+        if (Number.isNaN(sight)) continue
+        const side = cell - crossOrigin
+        const place = (side * inverse - firstSlope) * perSlopeStep - first
+        // At the border of the batch a cell may belong to its neighbour.
+        if (place < 0 || place >= count - 1) continue
+        const ray = place & -apart
+        if (n >= allUpTo && (n >= stepCounts[ray] || n >= stepCounts[ray + apart])) continue
+        const weight = (place - ray) * perApart
+        const before = ray * stride + n
+        const after = before + strideApart
+        const squaredCells = step * step + side * side
+        const d = Math.sqrt(squaredCells) * groundCellM
+        const perD = 1 / d
+        const rise = heights[i] + receiverM
+        const z = rise - d * d * curvature
+        let loss = isSmoothFelt
+          ? smoothDb[before] + (smoothDb[after] - smoothDb[before]) * weight
+          : 0
+        if (sight > heightM) {
+          // The two horizons over the direct line, as heights at the other end.
+          const fromM = sight - heightM
+          const lift = lifts[before] + (lifts[after] - lifts[before]) * weight
+          const lever = levers[before] + (levers[after] - levers[before]) * weight
+          let toM = lift - z * lever
+          // The deciding ground, which another ray may have met, is in the way at least.
+          const least = fromM * WAYS[edge[i]]
+          if (!(toM >= least)) toM = least
+          loss += tabulatedEdgeLossDb(perWavelength * fromM * toM * perD, d)
+        } else if (fresnelM[i] > heightM) {
+          touched.push(i)
+        }
+        const away = squaredCells < NEAREST ? NEAREST : squaredCells
+        const squaredSlant = away * squaredCellM + rise * rise
+        lossDb[i] = loss + lossOfMetre + fastDecibels(squaredSlant)
+        directions[i] = azimuths[(place + 0.5) | 0] + elevationIndex(z * perD)
       }
-      const away = squaredCells < NEAREST ? NEAREST : squaredCells
-      const squaredSlant = away * squaredCellM + rise * rise
-      lossDb[i] = loss + lossOfMetre + fastDecibels(squaredSlant)
-      directions[i] = azimuths[weight < 0.5 ? ray : ray + 1] + elevationIndex(z * perD)
     }
   }
   return touched

@@ -8,16 +8,16 @@ import { OWN_GROUND_CELLS, SAMPLE_STEP_CELLS } from '../propagation/path'
 import { bilinear } from '../terrain/grid'
 import { isOutside, RAYS_A_CALL, stepsWithin, type Fan, type SweepGround } from './fan'
 import { azimuthSteps, ELEVATIONS, type PathTask } from './pathField'
+import { PathRay, POINT, pushOnHull } from './pathRay'
+import type { Stage } from './stages'
 
 /** A ray so close to the launch point is sampled as finely as a path profile. */
-const FINE_CELLS = 24
+export const FINE_CELLS = 24
 const FINE_SAMPLES = FINE_CELLS / SAMPLE_STEP_CELLS
-/** There neighbouring rays go together while they are no farther apart than this, cells. */
-const TOGETHER_CELLS = 0.4
 
 /**
  * What the rays of one call find, ray by ray and step by step, for a receiver at the flying height
- * over the ray. One row more than rays is what a group of them has in common near the launch point.
+ * over the ray.
  */
 export class PathBatch {
   readonly stepCounts = new Int32Array(RAYS_A_CALL + 1)
@@ -34,11 +34,7 @@ export class PathBatch {
   readonly smoothDb: readonly Float32Array[]
   /** False while the smooth Earth adds nothing at all. */
   isSmoothFelt = false
-  /** Where the row of a group begins. */
-  readonly commonRow: number
-  /** The ray under way, and what its group has in common. */
-  readonly ray: RayState
-  readonly common: RayState
+  readonly rays: readonly PathRay[]
   /** The first link's: all go the same way. */
   readonly task: PathTask
   readonly longestWavelengthM: number
@@ -53,123 +49,88 @@ export class PathBatch {
   ) {
     this.task = links[0]
     this.longestWavelengthM = Math.max(...links.map(({ settings }) => settings.wavelengthM))
-    const rows = RAYS_A_CALL + 2
-    this.ray = new RayState(stride + FINE_SAMPLES)
-    this.common = new RayState(stride + FINE_SAMPLES)
+    const rows = RAYS_A_CALL + 1
+    this.rays = Array.from({ length: rows }, () => new PathRay(stride + FINE_SAMPLES))
     this.lifts = new Float32Array(rows * stride)
     this.levers = new Float32Array(rows * stride)
     this.smoothDb = links.map(() => new Float32Array(rows * stride))
-    this.commonRow = (rows - 1) * stride
   }
 
-  /** Gives a ray the first steps of its group. */
-  copyCommon(row: number, steps: number): void {
-    for (const values of [this.lifts, this.levers, ...this.smoothDb]) {
-      values.copyWithin(row, this.commonRow, this.commonRow + steps)
-    }
+  /** Makes ready for the next call. */
+  clear(): void {
+    if (this.isSmoothFelt) for (const values of this.smoothDb) values.fill(0)
+    this.isSmoothFelt = false
   }
 }
 
 /**
- * Casts the rays first .. first + count - 1 of a fan into a batch, for all its links at once.
- *
- * Near the launch point rays lie much closer than they need: a group of them has one way there.
+ * Casts the rays first .. first + count - 1 of a fan into a batch, for all its links at once: all
+ * through one stage, then through the next.
+ * @param first a whole number of calls
+ * @param count one more than a whole number of the first stage's rays
  */
 export function castPathRays(
   ground: SweepGround,
   fan: Fan,
+  stages: readonly Stage[],
   first: number,
   count: number,
   batch: PathBatch,
 ): void {
-  const { steps, slopeStep, isColMain } = fan
-  const { task, stepCounts, azimuths, stride, ray, common } = batch
+  const { firstSlope, slopeStep, isColMain, direction } = fan
+  const { task, stepCounts, azimuths, stride, rays } = batch
   const { sector, radiusCells } = task.settings
-  batch.isSmoothFelt = false
-  const group = Math.max(1, Math.floor(TOGETHER_CELLS / (slopeStep * FINE_CELLS)))
-  let nearSteps = 0
-  let leader = NaN
+  // A ray that others branch off from may lie so much farther out.
+  const raysBeside = stages[0].rays + 1
+  batch.clear()
   for (let k = 0; k < count; k++) {
-    const slope = fan.firstSlope + (first + k) * slopeStep
-    stepCounts[k] = 0
-    if (sector && isOutside(sector, fan, slope)) continue
-    const itsLeader = (Math.floor((first + k) / group) + 0.5) * group
-    if (itsLeader !== leader) {
-      leader = itsLeader
-      const along = fan.firstSlope + leader * slopeStep
-      // The step at which all of the fine samples have been taken is the last of them.
-      const end = (FINE_CELLS + OWN_GROUND_CELLS) / Math.hypot(1, along)
-      nearSteps = steps.findIndex((step) => step >= end) + 1 || steps.length
-      common.begin(task, ground)
-      for (let n = 0; n < nearSteps; n++) {
-        sampleFinely(ground, task, fan, along, common, n)
-        const isLast = n === nearSteps - 1
-        follow(ground, fan, along, common, n, n + 1, isLast, batch, batch.commonRow)
-      }
-    }
-    const stretch = Math.hypot(1, slope)
-    const stepCount = stepsWithin(fan, slope, stretch, radiusCells)
-    stepCounts[k] = stepCount
-    const [mainStep, crossStep] = [fan.direction, slope]
-    const [east, south] = isColMain ? [mainStep, crossStep] : [crossStep, mainStep]
+    const slope = firstSlope + (first + k) * slopeStep
+    const isOut = sector !== null && isOutside(sector, fan, slope, raysBeside)
+    stepCounts[k] = isOut ? 0 : stepsWithin(fan, slope, Math.hypot(1, slope), radiusCells)
+    const [east, south] = isColMain ? [direction, slope] : [slope, direction]
     azimuths[k] = azimuthSteps(Math.atan2(east, -south) - task.northRad) * ELEVATIONS
-    batch.copyCommon(k * stride, Math.min(nearSteps, stepCount))
-    ray.copy(common)
-    follow(ground, fan, slope, ray, nearSteps, stepCount, true, batch, k * stride)
+  }
+  let apart = count - 1
+  for (const { rays: each, from, to } of stages) {
+    for (let k = 0; k < count; k += each) {
+      const beyond = k % apart
+      if (from === 0 || beyond === 0) continue
+      const slope = firstSlope + (first + k) * slopeStep
+      const [before, after] = [rays[k - beyond], rays[k - beyond + apart]]
+      rays[k].branchOff(before, after, beyond / apart, ground, task, fan, slope, from)
+    }
+    for (let k = 0; k < count; k += each) {
+      const slope = firstSlope + (first + k) * slopeStep
+      const end = Math.min(to, stepCounts[k])
+      const own = from > 0 ? from : beginNear(ground, fan, slope, end, batch, k)
+      follow(ground, fan, slope, rays[k], own, end, true, batch, k * stride)
+    }
+    apart = each
   }
 }
 
-/** A ray on its way: the upper hull of what it has met, and the sums of the straight-line fit. */
-class RayState {
-  /** Points of the hull: distances, and heights over the launch antenna less the curved Earth's drop. */
-  readonly hullD: Float64Array
-  readonly hullZ: Float64Array
-  /** Slope from the point before; nothing is as steep as the first. */
-  readonly hullSlopes: Float64Array
-  size = 0
-  /** Where on the hull the last receiver's horizon was. */
-  touch = 0
-  /** The launch antenna's horizon: its slope and where it is. */
-  highest = -Infinity
-  dHighest = 0
-  fine = 0
-  v1 = 0
-  v2 = 0
-  dBefore = 0
-  hBefore = 0
-  /** Ground at the launch point. */
-  startM = 0
-
-  constructor(points: number) {
-    this.hullD = new Float64Array(points)
-    this.hullZ = new Float64Array(points)
-    this.hullSlopes = new Float64Array(points)
+/** Begins a ray with the steps for which it is sampled finely; how many. */
+function beginNear(
+  ground: SweepGround,
+  fan: Fan,
+  slope: number,
+  end: number,
+  batch: PathBatch,
+  k: number,
+): number {
+  const { task, stride } = batch
+  const ray = batch.rays[k]
+  ray.begin(task, ground)
+  // The step at which all of the fine samples have been taken is the last of them.
+  const nearEnd = (FINE_CELLS + OWN_GROUND_CELLS) / Math.hypot(1, slope)
+  const nearSteps = fan.steps.findIndex((step) => step >= nearEnd) + 1 || fan.steps.length
+  const steps = Math.min(nearSteps, end)
+  for (let n = 0; n < steps; n++) {
+    sampleFinely(ground, task, fan, slope, ray, n)
+    const isLast = n === nearSteps - 1
+    follow(ground, fan, slope, ray, n, n + 1, isLast, batch, k * stride)
   }
-
-  begin({ settings: { col, row } }: PathTask, { bare, cols, rows }: SweepGround): void {
-    this.size = this.touch = this.fine = 0
-    this.highest = -Infinity
-    this.dHighest = this.v1 = this.v2 = this.dBefore = 0
-    this.hBefore = this.startM = bilinear(bare, cols, rows, col, row)
-  }
-
-  copy(other: RayState): void {
-    this.size = other.size
-    this.touch = other.touch
-    this.fine = other.fine
-    this.highest = other.highest
-    this.dHighest = other.dHighest
-    this.v1 = other.v1
-    this.v2 = other.v2
-    this.dBefore = other.dBefore
-    this.hBefore = other.hBefore
-    this.startM = other.startM
-    for (let i = 0; i < other.size; i++) {
-      this.hullD[i] = other.hullD[i]
-      this.hullZ[i] = other.hullZ[i]
-      this.hullSlopes[i] = other.hullSlopes[i]
-    }
-  }
+  return steps
 }
 
 /** Takes in the ground near the launch point, every quarter of a cell up to the own ground of a step. */
@@ -178,7 +139,7 @@ function sampleFinely(
   { settings }: PathTask,
   { isColMain, direction, steps }: Fan,
   slope: number,
-  ray: RayState,
+  ray: PathRay,
   n: number,
 ): void {
   const { col, row, antennaAmslM, groundCellM, kFactor, clearingCells } = settings
@@ -192,19 +153,7 @@ function sampleFinely(
     const seen = cells <= clearingCells ? bare : covered
     const height = bilinear(seen, cols, rows, col + colStep * cells, row + rowStep * cells)
     const d = cells * groundCellM
-    const z = height - d * d * curvature - antennaAmslM
-    if (z > ray.highest * d) {
-      ray.highest = z / d
-      ray.dHighest = d
-    }
-    if (ray.size > 0) {
-      ray.size = pushOnHull(ray.hullD, ray.hullZ, ray.hullSlopes, ray.size, d, z)
-    } else {
-      ray.hullD[0] = d
-      ray.hullZ[0] = z
-      ray.hullSlopes[0] = Infinity
-      ray.size = 1
-    }
+    ray.meet(d, height - d * d * curvature - antennaAmslM)
   }
 }
 
@@ -217,7 +166,7 @@ function follow(
   ground: SweepGround,
   fan: Fan,
   slope: number,
-  ray: RayState,
+  ray: PathRay,
   from: number,
   to: number,
   takesGround: boolean,
@@ -228,12 +177,13 @@ function follow(
   const { links, lifts, levers, smoothDb, longestWavelengthM } = batch
   const { settings, heightM } = batch.task
   const { antennaAmslM, groundCellM, clearingCells, kFactor } = settings
-  const { crossOrigin, crossMax, crossStride, steps, firstOffset } = fan
-  const { hullD, hullZ, hullSlopes, startM } = ray
-  let { size, touch, highest, dHighest, v1, v2, dBefore, hBefore } = ray
+  const { crossOrigin, crossMax, crossStride, steps, inverses, firstOffset } = fan
+  const { hull, startM } = ray
+  let { end, touch, highest, dHighest, v1, v2, dBefore, hBefore } = ray
   const curvature = 1 / (2 * kFactor * EARTH_RADIUS_M)
   const stretch = Math.hypot(1, slope)
   const metresPerStep = stretch * groundCellM
+  const stepsPerMetre = 1 / metresPerStep
   const offsetStep = fan.direction * fan.mainStride
   const receiverM = heightM - antennaAmslM
   const antennaAboveM = antennaAmslM - startM
@@ -244,7 +194,7 @@ function follow(
     // The ground at this step, and a receiver over it.
     const step = steps[n]
     const d = step * metresPerStep
-    const perD = 1 / d
+    const perD = inverses[n] * stepsPerMetre
     const drop = d * d * curvature
     const cross = crossOrigin + slope * step
     const lower = (cross < 0 ? 0 : cross < crossMax ? cross : crossMax - 1) | 0
@@ -263,14 +213,14 @@ function follow(
     let dTouch = dHighest
     let zTouch = highest * dHighest
     if (shadow > -groundCellM) {
-      if (touch >= size) touch = size - 1
-      while (hullZ[touch] - z < hullSlopes[touch] * (hullD[touch] - d)) touch--
-      for (let next = touch + 1; next < size; next++) {
-        if (hullZ[next] - z <= hullSlopes[next] * (hullD[next] - d)) break
+      if (touch >= end) touch = end - POINT
+      while (hull[touch + 1] - z < hull[touch + 2] * (hull[touch] - d)) touch -= POINT
+      for (let next = touch + POINT; next < end; next += POINT) {
+        if (hull[next + 1] - z <= hull[next + 2] * (hull[next] - d)) break
         touch = next
       }
-      dTouch = hullD[touch]
-      zTouch = hullZ[touch]
+      dTouch = hull[touch]
+      zTouch = hull[touch + 1]
     }
     const lever = dTouch / (d - dTouch)
     const lift = zTouch * (1 + lever)
@@ -292,9 +242,9 @@ function follow(
     if (shadow > 0) {
       const run = z * perD
       let top = touch
-      while (hullSlopes[top] < run) top--
-      const dTop = hullD[top]
-      const over = hullZ[top] - run * dTop - dTop * (d - dTop) * curvature
+      while (hull[top + 2] < run) top -= POINT
+      const dTop = hull[top]
+      const over = hull[top + 1] - run * dTop - dTop * (d - dTop) * curvature
       const fromAngle = shadow * perD
       const toAngle = (lift - z * lever) * perD
       const lowered = over > 0 ? over / (fromAngle + toAngle) : 0
@@ -307,10 +257,12 @@ function follow(
     // and the zone where they are widest.
     const spare = (fromM < toM ? fromM : toM) - drop / 4
     const isClear = spare > 0 && 4 * spare * spare > zone * d
-    for (let k = 0; k < links.length; k++) {
-      const excess = isClear ? 0 : smoothExcessDb(links[k], fromM, toM, d)
-      smoothDb[k][out] = excess
-      if (excess > 0) batch.isSmoothFelt = true
+    if (!isClear) {
+      for (let k = 0; k < links.length; k++) {
+        const excess = smoothExcessDb(links[k], fromM, toM, d)
+        smoothDb[k][out] = excess
+        if (excess > 0) batch.isSmoothFelt = true
+      }
     }
 
     if (takesGround) {
@@ -319,10 +271,10 @@ function follow(
         highest = zOwn * perD
         dHighest = d
       }
-      size = pushOnHull(hullD, hullZ, hullSlopes, size, d, zOwn)
+      end = pushOnHull(hull, end, d, zOwn)
     }
   }
-  ray.size = size
+  ray.end = end
   ray.touch = touch
   ray.highest = highest
   ray.dHighest = dHighest
@@ -348,21 +300,4 @@ function smoothExcessDb(
   const spherical = sphericalEarthLossDb(fromM, toM, d, radiusM, { wavelengthM, polarisation })
   if (!(spherical > 0)) return 0
   return Math.max(0, spherical - smoothBullingtonDb(fromM, toM, d, radiusM, wavelengthM))
-}
-
-/** Puts a point farther out on an upper hull and takes off what then lies under it; the new size. */
-function pushOnHull(
-  hullD: Float64Array,
-  hullZ: Float64Array,
-  hullSlopes: Float64Array,
-  size: number,
-  d: number,
-  z: number,
-): number {
-  let last = size - 1
-  while (z - hullZ[last] >= hullSlopes[last] * (d - hullD[last])) last--
-  hullD[last + 1] = d
-  hullZ[last + 1] = z
-  hullSlopes[last + 1] = (z - hullZ[last]) / (d - hullD[last])
-  return last + 2
 }

@@ -1,12 +1,21 @@
 import { freeSpaceLossDb } from '../propagation/freeSpace'
-import { forEachCall, makeFans, type Fan, type SweepGround } from './fan'
+import { makeFans, RAYS_A_CALL, type Fan, type SweepGround } from './fan'
 import { writePathCells } from './pathCells'
 import { directionOf, geometryOf, type PathField, type PathRequest } from './pathField'
-import { castPathRays, PathBatch } from './pathRays'
+import { castPathRays, FINE_CELLS, PathBatch } from './pathRays'
+import { stagesOf, type Stage } from './stages'
 import { addTouchedZones } from './touchedZone'
 
-/** Widest gap between neighbouring rays, at the far end of the grid, cells. */
-const RAY_SPACING_CELLS = 1.75
+/** Widest gap between neighbouring rays, cells. */
+const RAY_SPACING_CELLS = 1.5
+
+/** Rays that are cast together, the last of them with the next call as well. */
+interface Call {
+  readonly fan: Fan
+  readonly stages: readonly Stage[]
+  readonly first: number
+  readonly count: number
+}
 
 /**
  * Path losses of links over a whole site at one flying height: free space (Rec. ITU-R P.525) and
@@ -33,7 +42,7 @@ const RAY_SPACING_CELLS = 1.75
  * Accuracy against the profile: test/reference/diffractionField.test.ts.
  */
 export class PathSweep {
-  private readonly fans: readonly Fan[]
+  private readonly calls: readonly Call[]
   private readonly batch: PathBatch
   readonly rayCount: number
 
@@ -47,23 +56,35 @@ export class PathSweep {
     private readonly paths: readonly PathField[],
   ) {
     const tasks = links.map(({ task }) => task)
-    this.fans = makeFans(ground, tasks[0].settings, RAY_SPACING_CELLS)
-    this.rayCount = this.fans.reduce((sum, fan) => sum + fan.rayCount, 0)
-    const stride = Math.max(0, ...this.fans.map(({ steps }) => steps.length))
+    const fans = makeFans(ground, tasks[0].settings, RAY_SPACING_CELLS)
+    this.calls = fans.flatMap(callsOf)
+    this.rayCount = this.calls.length * RAYS_A_CALL
+    const stride = Math.max(0, ...fans.map(({ steps }) => steps.length))
     this.batch = new PathBatch(tasks, stride)
   }
 
-  /** Answers the cells between rays from - 1 and to - 1: all of them over 0 .. rayCount. */
+  /** Answers the cells of the calls whose first ray is from .. to - 1: all of them over 0 .. rayCount. */
   run(from: number, to: number): void {
     const { ground, links, batch, paths } = this
-    forEachCall(this.fans, from, to, (fan, first, count) => {
-      castPathRays(ground, fan, first, count, batch)
+    const calls = this.calls.slice(Math.ceil(from / RAYS_A_CALL), Math.ceil(to / RAYS_A_CALL))
+    for (const { fan, stages, first, count } of calls) {
+      castPathRays(ground, fan, stages, first, count, batch)
       links.forEach((link, k) => {
         const smoothDb = batch.smoothDb[k]
-        const touched = writePathCells(ground, link, fan, first, count, batch, smoothDb, paths[k])
+        const touched = writePathCells(
+          ground,
+          link,
+          fan,
+          stages,
+          first,
+          count,
+          batch,
+          smoothDb,
+          paths[k],
+        )
         addTouchedZones(ground, link.task, touched, paths[k])
       })
-    })
+    }
     if (from <= 0 && to > 0) links.forEach((link, k) => this.writeLaunchCell(link, paths[k]))
   }
 
@@ -77,4 +98,14 @@ export class PathSweep {
     paths.lossDb[i] = freeSpaceLossDb(slantM, frequencyMhz)
     paths.directions[i] = directionOf(azimuthDeg, elevationDeg)
   }
+}
+
+function callsOf(fan: Fan): Call[] {
+  const stages = stagesOf(fan, RAY_SPACING_CELLS, FINE_CELLS)
+  const [{ rays }] = stages
+  const last = Math.ceil((fan.rayCount - 1) / rays) * rays
+  return Array.from({ length: Math.ceil(last / RAYS_A_CALL) }, (_, call) => {
+    const first = call * RAYS_A_CALL
+    return { fan, stages, first, count: Math.min(RAYS_A_CALL, last - first) + 1 }
+  })
 }

@@ -108,8 +108,13 @@ export class SweepPool {
     cells: number,
   ): Promise<readonly PathField[]> {
     const shared = this.isShared ? links.map(() => sharedPaths(cells)) : null
+    // Memory that is shared the threads clear together, of their own each the whole.
+    const each = this.isShared ? Math.ceil(cells / this.threads.length) : cells
     const [rayCount] = await Promise.all(
-      this.threads.map((thread) => thread.beginPaths(links, shared)),
+      this.threads.map((thread, i) => {
+        const from = this.isShared ? i * each : 0
+        return thread.beginPaths(links, shared, from, from + each)
+      }),
     )
     await this.castAll(rayCount, { signal, onProgress })
     const parts = await Promise.all(this.threads.map((thread) => thread.endPaths()))
@@ -178,10 +183,9 @@ function merge([first, ...others]: ClearFields[]): ClearFields {
   return first
 }
 
-/** Paths in shared memory, without an answer anywhere. */
 function sharedPaths(cells: number): PathField {
   return {
-    lossDb: new Float32Array(new SharedArrayBuffer(cells * 4)).fill(NaN),
+    lossDb: new Float32Array(new SharedArrayBuffer(cells * 4)),
     directions: new Uint16Array(new SharedArrayBuffer(cells * 2)),
   }
 }

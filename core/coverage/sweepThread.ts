@@ -34,12 +34,20 @@ export class SweepThread {
   /**
    * Makes ready for one sweep of path losses.
    * @param shared fields in shared memory to write into, one a link; null to keep own ones
+   * @param from first of the cells to mark as without an answer in them
+   * @param to one more than the last of these
    * @returns how many rays there are
    */
-  beginPaths(links: readonly PathRequest[], shared: readonly PathField[] | null): number {
+  beginPaths(
+    links: readonly PathRequest[],
+    shared: readonly PathField[] | null,
+    from: number,
+    to: number,
+  ): number {
     if (!this.ground) throw new Error('a sweep was begun before there was a ground')
     const cells = this.ground.heights.length
-    const paths = shared ?? links.map(() => emptyPaths(cells))
+    const paths = shared ?? links.map(() => newPaths(cells))
+    for (const { lossDb } of paths) lossDb.fill(NaN, from, to)
     this.ownPaths = shared ? null : paths
     this.sweep = new PathSweep(this.ground, links, paths)
     return this.sweep.rayCount
@@ -83,7 +91,6 @@ export function emptyFields(cells: number): ClearFields {
   }
 }
 
-/** Paths without an answer anywhere. */
-function emptyPaths(cells: number): PathField {
-  return { lossDb: new Float32Array(cells).fill(NaN), directions: new Uint16Array(cells) }
+function newPaths(cells: number): PathField {
+  return { lossDb: new Float32Array(cells), directions: new Uint16Array(cells) }
 }
