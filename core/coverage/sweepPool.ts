@@ -17,6 +17,8 @@ export interface SweepOptions {
   readonly onProgress?: (share: number) => void
 }
 
+/** Threads that take their ranges themselves are asked so often how far they are, milliseconds. */
+const PROGRESS_MS = 50
 /** Ranges of rays a sweep is cut into: small enough to cancel soon and to end together. */
 const PARTS = 64
 /** Fewer rays a range than this would cost more in messages than they gain. */
@@ -122,9 +124,39 @@ export class SweepPool {
     return shared ?? links.map((_, k) => mergePaths(parts.flatMap((part) => part?.[k] ?? [])))
   }
 
-  /** Casts all the rays of the sweep that the threads have begun. */
-  private async castAll(rayCount: number, { signal, onProgress }: SweepOptions): Promise<void> {
+  /** Casts all the rays of the sweep that the threads have begun, unless cancelled. */
+  private async castAll(rayCount: number, options: SweepOptions): Promise<void> {
     const raysAPart = Math.max(FEWEST_RAYS, Math.ceil(rayCount / PARTS))
+    if (this.isShared) await this.castTogether(rayCount, raysAPart, options)
+    else await this.castByMessages(rayCount, raysAPart, options)
+  }
+
+  /** By threads that share memory: they take their ranges themselves. */
+  private async castTogether(
+    rayCount: number,
+    raysAPart: number,
+    { signal, onProgress }: SweepOptions,
+  ): Promise<void> {
+    const next = new Int32Array(new SharedArrayBuffer(4))
+    const stop = () => void Atomics.store(next, 0, rayCount)
+    if (signal?.aborted) stop()
+    signal?.addEventListener('abort', stop)
+    const timer = onProgress && setInterval(() => onProgress(taken()), PROGRESS_MS)
+    const taken = () => Math.min(1, Atomics.load(next, 0) / rayCount)
+    try {
+      await Promise.all(this.threads.map((thread) => thread.runTogether(next, raysAPart)))
+    } finally {
+      clearInterval(timer)
+      signal?.removeEventListener('abort', stop)
+    }
+    onProgress?.(1)
+  }
+
+  private async castByMessages(
+    rayCount: number,
+    raysAPart: number,
+    { signal, onProgress }: SweepOptions,
+  ): Promise<void> {
     let next = 0
     let done = 0
     const work = async (thread: RemoteThread) => {

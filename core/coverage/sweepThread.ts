@@ -73,6 +73,20 @@ export class SweepThread {
     this.sweep?.run(from, to)
   }
 
+  /**
+   * Casts rays of the sweep begun by ranges that the threads take from one counter, until there are
+   * none left; no message goes to and fro between.
+   * @param next number of the next ray that nobody has taken, in shared memory
+   */
+  runTogether(next: Int32Array, raysAPart: number): void {
+    if (!this.sweep) return
+    for (;;) {
+      const from = Atomics.add(next, 0, raysAPart)
+      if (from >= this.sweep.rayCount) return
+      this.sweep.run(from, from + raysAPart)
+    }
+  }
+
   /** Ends the sweep: fields of its own with what it wrote, or null where they were shared. */
   end(): ClearFields | null {
     const { own } = this
