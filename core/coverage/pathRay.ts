@@ -74,24 +74,24 @@ export class PathRay {
     const stretch = Math.hypot(1, slope)
     const [mainStep, crossStep] = [direction / stretch, slope / stretch]
     const [colStep, rowStep] = isColMain ? [mainStep, crossStep] : [crossStep, mainStep]
-    const heightAt = (cells: number) => {
-      const seen = cells <= clearingCells ? bare : covered
-      return bilinear(seen, cols, rows, col + colStep * cells, row + rowStep * cells)
-    }
     this.end = 0
     this.highest = -Infinity
     this.dHighest = 0
     for (let point = 0; point < before.end; point += POINT) {
       const d = before.hull[point]
-      this.meet(d, heightAt(d / groundCellM) - d * d * curvature - antennaAmslM)
+      const cells = d / groundCellM
+      const seen = cells <= clearingCells ? bare : covered
+      const height = bilinear(seen, cols, rows, col + colStep * cells, row + rowStep * cells)
+      this.meet(d, height - d * d * curvature - antennaAmslM)
     }
     this.touch = this.end - POINT
     this.startM = before.startM
     this.v1 = before.v1 + (after.v1 - before.v1) * weight
     this.v2 = before.v2 + (after.v2 - before.v2) * weight
     const last = steps[step - 1] * stretch
+    const seen = last <= clearingCells ? bare : covered
     this.dBefore = last * groundCellM
-    this.hBefore = heightAt(last)
+    this.hBefore = bilinear(seen, cols, rows, col + colStep * last, row + rowStep * last)
   }
 }
 

@@ -17,6 +17,10 @@ export interface SweepOptions {
   readonly onProgress?: (share: number) => void
 }
 
+/** Links that are swept together at the most. */
+const MOST_LINKS = 2
+/** Memory for path losses of more cells than this is not kept for the next sweep. */
+const MOST_KEPT_CELLS = 4_000_000
 /** Threads that take their ranges themselves are asked so often how far they are, milliseconds. */
 const PROGRESS_MS = 50
 /** Ranges of rays a sweep is cut into: small enough to cancel soon and to end together. */
@@ -31,6 +35,7 @@ const FEWEST_RAYS = 64
 export class SweepPool {
   private ground: SweepGround | null = null
   private spare: ClearFields | null = null
+  private sparePaths: PathField[] = []
   private isSweeping = false
 
   /**
@@ -60,6 +65,13 @@ export class SweepPool {
    */
   recycle(fields: ClearFields): void {
     if (this.isShared) this.spare = fields
+  }
+
+  /** The same for path losses. */
+  recyclePaths(paths: readonly PathField[]): void {
+    if (!this.isShared) return
+    const kept = paths.filter(({ lossDb }) => lossDb.length <= MOST_KEPT_CELLS)
+    this.sparePaths = [...kept, ...this.sparePaths].slice(0, MOST_LINKS)
   }
 
   /** Both fields for one launch point. Throws the abort reason when cancelled. */
@@ -109,7 +121,7 @@ export class SweepPool {
     { signal, onProgress }: SweepOptions,
     cells: number,
   ): Promise<readonly PathField[]> {
-    const shared = this.isShared ? links.map(() => sharedPaths(cells)) : null
+    const shared = this.isShared ? links.map(() => this.sharedPaths(cells)) : null
     // Memory that is shared the threads clear together, of their own each the whole.
     const each = this.isShared ? Math.ceil(cells / this.threads.length) : cells
     const [rayCount] = await Promise.all(
@@ -120,6 +132,7 @@ export class SweepPool {
     )
     await this.castAll(rayCount, { signal, onProgress })
     const parts = await Promise.all(this.threads.map((thread) => thread.endPaths()))
+    if (shared && signal?.aborted) this.recyclePaths(shared)
     throwIfCancelled(signal)
     return shared ?? links.map((_, k) => mergePaths(parts.flatMap((part) => part?.[k] ?? [])))
   }
@@ -190,6 +203,16 @@ export class SweepPool {
     return fields
   }
 
+  /** Path losses in shared memory, with whatever is in it. */
+  private sharedPaths(cells: number): PathField {
+    const spare = this.sparePaths.pop()
+    if (spare?.lossDb.length === cells) return spare
+    return {
+      lossDb: new Float32Array(new SharedArrayBuffer(cells * 4)),
+      directions: new Uint16Array(new SharedArrayBuffer(cells * 2)),
+    }
+  }
+
   private takeSpare(cells: number): ClearFields | null {
     const { spare } = this
     this.spare = null
@@ -213,13 +236,6 @@ function merge([first, ...others]: ClearFields[]): ClearFields {
     }
   }
   return first
-}
-
-function sharedPaths(cells: number): PathField {
-  return {
-    lossDb: new Float32Array(new SharedArrayBuffer(cells * 4)),
-    directions: new Uint16Array(new SharedArrayBuffer(cells * 2)),
-  }
 }
 
 function mergePaths([first, ...others]: PathField[]): PathField {

@@ -97,10 +97,13 @@ async function computeWanted(): Promise<void> {
     abort.abort()
   })
   try {
-    const found = await pathsOf(task, abort.signal)
+    const { found, outdated } = await pathsOf(task, abort.signal)
+    // What is being counted may be of those outdated.
+    const isInUse = isCounting
     if (coverage.peek()?.id === task.fields.id) {
       margins.value = { ...found, coverage: task.fields, heightM: task.heightM }
     }
+    if (!isInUse) pool.recyclePaths(outdated)
   } catch (error) {
     if (!(error instanceof DOMException && error.name === 'AbortError')) throw error
     if (isStopped) {
@@ -115,8 +118,14 @@ async function computeWanted(): Promise<void> {
   if (wanted.peek() !== task) schedule()
 }
 
-/** Path losses of both links, those at hand where nothing of theirs has changed. */
-async function pathsOf(task: Task, signal: AbortSignal): Promise<Record<LinkName, PathField>> {
+/**
+ * Path losses of both links, those at hand where nothing of theirs has changed, and those that they
+ * replace.
+ */
+async function pathsOf(
+  task: Task,
+  signal: AbortSignal,
+): Promise<{ found: Record<LinkName, PathField>; outdated: PathField[] }> {
   const { fields, heightM } = task
   const changed = LINK_NAMES.filter((name) => {
     const before = kept.get(name)?.task
@@ -124,11 +133,12 @@ async function pathsOf(task: Task, signal: AbortSignal): Promise<Record<LinkName
     return !isSame || before[name] !== task[name]
   })
   const links = changed.map((name) => setup.peek()[name])
-  const found = links.length > 0 ? await computePaths(fields, links, heightM, signal) : []
-  found.forEach((paths, k) => kept.set(changed[k], { task, paths }))
+  const fresh = links.length > 0 ? await computePaths(fields, links, heightM, signal) : []
+  const outdated = changed.flatMap((name) => kept.get(name)?.paths ?? [])
+  fresh.forEach((paths, k) => kept.set(changed[k], { task, paths }))
   const [video, control] = [kept.get('video'), kept.get('control')]
   if (!video || !control) throw new Error('a link has no paths')
-  return { video: video.paths, control: control.paths }
+  return { found: { video: video.paths, control: control.paths }, outdated }
 }
 
 /**

@@ -1,7 +1,6 @@
 import { execFileSync } from 'node:child_process'
 import { availableParallelism } from 'node:os'
 import { fileURLToPath } from 'node:url'
-import { sweepForPaths, type PathRequest } from '../../core/coverage/pathField'
 import { RadialSweep } from '../../core/coverage/radialSweep'
 import { emptyFields } from '../../core/coverage/sweepThread'
 import { bareGround } from '../../core/surface/surface'
@@ -10,11 +9,14 @@ import { VIDEO_PRESETS } from '../../core/radio/presets'
 import { inSharedMemory, openNodePool } from '../../electron/node/sweepThreads'
 import { readTerrainFile } from '../../electron/node/terrainFile'
 import { exactClearHeights, judge, seededRandom } from '../support/exactReference'
+import { HAS_CHROMIUM } from '../support/chromium'
 import { DEMO_TERRAIN, isInstalled, SAN_GABRIEL_UTM } from '../support/places'
 import { groundOf, sweepAll } from '../support/sweepAll'
 import { Viewshed } from '../support/viewshed'
 import { largeTerrain, LAUNCH, settingsOn, SIDE } from './largeTerrain'
+import { marginWorks } from './marginWorks'
 import { bestOf, middleOfEach, report } from './measure'
+import { windowMarginTimes } from './windowMargin.bench'
 
 const RUNS = 12
 const TURNS = 40
@@ -63,32 +65,22 @@ async function marginSpeed(): Promise<void> {
   const { pool, close } = openNodePool()
   const shared = { ...terrain, heights: inSharedMemory(terrain.heights) }
   await pool.setGround({ ...shared, ...bareGround(shared) })
-  const links: PathRequest[] = []
-  for (const frequencyMhz of [5800, 868]) {
-    const itsSettings = sweepForPaths(settings, frequencyMhz)
-    const task = {
-      settings: itsSettings,
-      frequencyMhz,
-      heightM: 60,
-      northRad: 0,
-      polarisation: 'horizontal' as const,
-    }
-    links.push({ task, fields: await pool.sweep(itsSettings, {}) })
-  }
-  const [both, one, two] = await middleOfEach(TURNS, [
-    async () => pool.recycle(await pool.sweep(settings, {})),
-    () => pool.paths(links.slice(0, 1), {}),
-    () => pool.paths(links, {}),
-  ])
+  const times = await middleOfEach(TURNS, await marginWorks(pool, settings))
   await close()
-  const fields = { what: 'both clear-height fields', ms: both }
-  report('path losses of one link alone, 1000 x 1000 cells', one, fields)
-  report('path losses of video and control together, for each of them', two / 2, fields)
+  reportMargins('under Node', times)
+  if (HAS_CHROMIUM) reportMargins('in chromium', await windowMarginTimes(terrain, settings, TURNS))
+  else console.log('no chromium: path losses in the window not measured')
   const link = await bestOf(RUNS, () => directionTables(VIDEO_PRESETS[1]))
   report('margins by direction after a change of power or antenna', link, {
     what: 'the promised repaint',
     ms: 50,
   })
+}
+
+function reportMargins(where: string, [both, one, two]: readonly number[]): void {
+  const fields = { what: 'both clear-height fields', ms: both }
+  report(`path losses of one link alone, 1000 x 1000 cells, ${where}`, one, fields)
+  report(`path losses of video and control together, for each of them, ${where}`, two / 2, fields)
 }
 
 /** In a process of its own, so that nothing else is counted. */

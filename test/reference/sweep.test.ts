@@ -177,6 +177,31 @@ describe('the sweep as a piece of work', () => {
     expect(near.sightM.filter((height) => !Number.isNaN(height)).length).toBeLessThan(330)
   })
 
+  test('memory of path losses given back is written over, and cleared where the next sweep leaves cells out', async () => {
+    const { settings, ...fields } = sweepAll(terrain, { col: 60.25, row: 81.5 })
+    const { pool, close } = openNodePool(2)
+    await pool.setGround(groundOf({ ...terrain, heights: inSharedMemory(terrain.heights) }))
+    const task = { frequencyMhz: 5800, polarisation: 'horizontal', northRad: 0 } as const
+    const sweep = async (heightM: number, radiusCells = Infinity) => {
+      const near = { ...settings, radiusCells }
+      const its = radiusCells === Infinity ? fields : await pool.sweep(near, {})
+      return (
+        await pool.paths([{ task: { ...task, heightM, settings: near }, fields: its }], {})
+      )[0]
+    }
+    const first = await sweep(40)
+    const low = new Float32Array((await sweep(15)).lossDb)
+    pool.recyclePaths([first])
+    const second = await sweep(15)
+    expect(second.lossDb.buffer).toBe(first.lossDb.buffer)
+    expect(new Float32Array(second.lossDb)).toEqual(low)
+    pool.recyclePaths([second])
+    const near = await sweep(15, 10)
+    await close()
+    expect(near.lossDb.buffer).toBe(first.lossDb.buffer)
+    expect(near.lossDb.filter((loss) => !Number.isNaN(loss)).length).toBeLessThan(330)
+  })
+
   test('a second sweep at the same time is refused, and the first one is none the worse', async () => {
     const whole = sweepAll(terrain, { col: 60.25, row: 81.5 })
     const pool = SweepPool.local()
