@@ -49,6 +49,7 @@ export class PathRay {
     if (z > this.highest * d) {
       this.highest = z / d
       this.dHighest = d
+      this.end = 0
     }
     this.end = pushOnHull(this.hull, this.end, d, z)
   }

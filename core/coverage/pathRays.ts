@@ -181,7 +181,7 @@ function follow(
   const { hull, startM } = ray
   let { end, touch, highest, dHighest, v1, v2, dBefore, hBefore } = ray
   const curvature = 1 / (2 * kFactor * EARTH_RADIUS_M)
-  const stretch = Math.hypot(1, slope)
+  const stretch = Math.sqrt(1 + slope * slope)
   const metresPerStep = stretch * groundCellM
   const stepsPerMetre = 1 / metresPerStep
   const offsetStep = fan.direction * fan.mainStride
@@ -270,6 +270,7 @@ function follow(
       if (zOwn > highest * d) {
         highest = zOwn * perD
         dHighest = d
+        end = 0
       }
       end = pushOnHull(hull, end, d, zOwn)
     }

@@ -7,7 +7,7 @@ import { stagesOf, type Stage } from './stages'
 import { addTouchedZones } from './touchedZone'
 
 /** Widest gap between neighbouring rays, cells. */
-const RAY_SPACING_CELLS = 1.5
+const RAY_SPACING_CELLS = 1.55
 
 /** Rays that are cast together, the last of them with the next call as well. */
 interface Call {

@@ -23,7 +23,7 @@ const MOST_LINKS = 2
 const MOST_KEPT_CELLS = 4_000_000
 /** Threads that take their ranges themselves are asked so often how far they are, milliseconds. */
 const PROGRESS_MS = 50
-/** Ranges of rays a sweep is cut into: small enough to cancel soon and to end together. */
+/** Ranges of rays that go by message: small enough to cancel soon and to end together. */
 const PARTS = 64
 /** Fewer rays a range than this would cost more in messages than they gain. */
 const FEWEST_RAYS = 64
@@ -138,16 +138,15 @@ export class SweepPool {
   }
 
   /** Casts all the rays of the sweep that the threads have begun, unless cancelled. */
-  private async castAll(rayCount: number, options: SweepOptions): Promise<void> {
-    const raysAPart = Math.max(FEWEST_RAYS, Math.ceil(rayCount / PARTS))
-    if (this.isShared) await this.castTogether(rayCount, raysAPart, options)
-    else await this.castByMessages(rayCount, raysAPart, options)
+  private castAll(rayCount: number, options: SweepOptions): Promise<void> {
+    return this.isShared
+      ? this.castTogether(rayCount, options)
+      : this.castByMessages(rayCount, options)
   }
 
   /** By threads that share memory: they take their ranges themselves. */
   private async castTogether(
     rayCount: number,
-    raysAPart: number,
     { signal, onProgress }: SweepOptions,
   ): Promise<void> {
     const next = new Int32Array(new SharedArrayBuffer(4))
@@ -157,7 +156,7 @@ export class SweepPool {
     const timer = onProgress && setInterval(() => onProgress(taken()), PROGRESS_MS)
     const taken = () => Math.min(1, Atomics.load(next, 0) / rayCount)
     try {
-      await Promise.all(this.threads.map((thread) => thread.runTogether(next, raysAPart)))
+      await Promise.all(this.threads.map((thread) => thread.runTogether(next)))
     } finally {
       clearInterval(timer)
       signal?.removeEventListener('abort', stop)
@@ -167,9 +166,9 @@ export class SweepPool {
 
   private async castByMessages(
     rayCount: number,
-    raysAPart: number,
     { signal, onProgress }: SweepOptions,
   ): Promise<void> {
+    const raysAPart = Math.max(FEWEST_RAYS, Math.ceil(rayCount / PARTS))
     let next = 0
     let done = 0
     const work = async (thread: RemoteThread) => {

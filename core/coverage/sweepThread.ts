@@ -1,7 +1,7 @@
 import type { PathField, PathRequest } from './pathField'
 import { PathSweep } from './pathSweep'
 import { RadialSweep, type ClearFields } from './radialSweep'
-import type { SweepGround, SweepSettings } from './fan'
+import { RAYS_A_CALL, type SweepGround, type SweepSettings } from './fan'
 
 /** One thread's share of sweeping: it keeps the ground, and takes ranges of rays. */
 export class SweepThread {
@@ -78,12 +78,12 @@ export class SweepThread {
    * none left; no message goes to and fro between.
    * @param next number of the next ray that nobody has taken, in shared memory
    */
-  runTogether(next: Int32Array, raysAPart: number): void {
+  runTogether(next: Int32Array): void {
     if (!this.sweep) return
     for (;;) {
-      const from = Atomics.add(next, 0, raysAPart)
+      const from = Atomics.add(next, 0, RAYS_A_CALL)
       if (from >= this.sweep.rayCount) return
-      this.sweep.run(from, from + raysAPart)
+      this.sweep.run(from, from + RAYS_A_CALL)
     }
   }
 
