@@ -8,7 +8,8 @@ export const POINT = 3
 
 /**
  * A ray of a path sweep on its way: the upper hull of what it has met, and the sums of the
- * straight-line fit.
+ * straight-line fit. The hull begins at the launch antenna's horizon: a receiver in its shadow has
+ * nothing nearer to the launch point for its own, and one in sight needs none.
  */
 export class PathRay {
   /**

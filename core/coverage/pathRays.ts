@@ -12,7 +12,9 @@ import { PathRay, POINT, pushOnHull } from './pathRay'
 import type { Stage } from './stages'
 
 /** A ray so close to the launch point is sampled as finely as a path profile. */
-export const FINE_CELLS = 24
+const FINE_CELLS = 24
+/** The step after which all fine samples have been taken is nearer than this. */
+export const NEAR_CELLS = FINE_CELLS + OWN_GROUND_CELLS + 1
 const FINE_SAMPLES = FINE_CELLS / SAMPLE_STEP_CELLS
 
 /**
@@ -34,6 +36,7 @@ export class PathBatch {
   readonly smoothDb: readonly Float32Array[]
   /** False while the smooth Earth adds nothing at all. */
   isSmoothFelt = false
+  /** The rays under way. */
   readonly rays: readonly PathRay[]
   /** The first link's: all go the same way. */
   readonly task: PathTask
@@ -94,7 +97,7 @@ export function castPathRays(
   for (const { rays: each, from, to } of stages) {
     for (let k = 0; k < count; k += each) {
       const beyond = k % apart
-      if (from === 0 || beyond === 0) continue
+      if (from === 0 || beyond === 0 || stepCounts[k] <= from) continue
       const slope = firstSlope + (first + k) * slopeStep
       const [before, after] = [rays[k - beyond], rays[k - beyond + apart]]
       rays[k].branchOff(before, after, beyond / apart, ground, task, fan, slope, from)
@@ -267,6 +270,7 @@ function follow(
 
     if (takesGround) {
       const zOwn = own - drop - antennaAmslM
+      // As PathRay.meet does.
       if (zOwn > highest * d) {
         highest = zOwn * perD
         dHighest = d

@@ -2,7 +2,7 @@ import { freeSpaceLossDb } from '../propagation/freeSpace'
 import { makeFans, RAYS_A_CALL, type Fan, type SweepGround } from './fan'
 import { writePathCells } from './pathCells'
 import { directionOf, geometryOf, type PathField, type PathRequest } from './pathField'
-import { castPathRays, FINE_CELLS, PathBatch } from './pathRays'
+import { castPathRays, NEAR_CELLS, PathBatch } from './pathRays'
 import { stagesOf, type Stage } from './stages'
 import { addTouchedZones } from './touchedZone'
 
@@ -20,13 +20,14 @@ interface Call {
 /**
  * Path losses of links over a whole site at one flying height: free space (Rec. ITU-R P.525) and
  * delta-Bullington diffraction (Rec. ITU-R P.526), consistent with the loss of each path's profile.
- * Every cell lies between two rays.
+ * Every cell lies between two rays. Near the launch point these lie closer than they need: there one
+ * goes for those beside it (stages.ts), and they branch off where they are wanted.
  *
  * *Launch side.* The clear height for sight is the horizon slope seen from the launch antenna.
  *
  * *Receiver's side.* With the drop of the curved Earth taken off the ground, the bulge of every path
- * over it is a straight line, so one upper hull of the ray serves receivers at every distance:
- * their horizon is the tangent to it. Each step of a ray keeps the point where it touches for a
+ * over it is a straight line, so one upper hull of the ray serves receivers at every distance (from
+ * the launch antenna's horizon on, as nothing before it is theirs): their horizon is the tangent to it. Each step of a ray keeps the point where it touches for a
  * receiver there, and a cell sees the points of its two rays from its own height: good to the second
  * order, since a tangent turns about its point. The ground that decides on sight bounds the angle
  * from below.
@@ -101,7 +102,7 @@ export class PathSweep {
 }
 
 function callsOf(fan: Fan): Call[] {
-  const stages = stagesOf(fan, RAY_SPACING_CELLS, FINE_CELLS)
+  const stages = stagesOf(fan, RAY_SPACING_CELLS, NEAR_CELLS)
   const [{ rays }] = stages
   const last = Math.ceil((fan.rayCount - 1) / rays) * rays
   return Array.from({ length: Math.ceil(last / RAYS_A_CALL) }, (_, call) => {

@@ -10,9 +10,9 @@ export interface Stage {
 }
 
 /**
- * The stages of a fan, from the launch point outward: wherever rays lie closer than they need, only
- * every second, fourth and so on goes. Their number is the same anywhere in a fan, so that it can be
- * cut into calls of RAYS_A_CALL rays, each with the first of the next.
+ * The stages of a fan, from the launch point outward: where rays lie closer than they need, only
+ * every second, fourth and so on goes. RAYS_A_CALL is a whole number of any stage's rays, so that a
+ * fan can be cut into calls of that many, each with the first ray of the next.
  * @param spacingCells widest gap between neighbouring rays that is wanted
  * @param nearCells the first stage goes as far at the least
  */

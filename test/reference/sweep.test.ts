@@ -2,7 +2,9 @@ import { describe, expect, test } from 'vitest'
 import { computeClearHeights } from '../../core/coverage/clearHeights'
 import { RadialSweep, type ClearFields } from '../../core/coverage/radialSweep'
 import { ClearCounts } from '../../core/coverage/shares'
+import type { SweepGround, SweepSettings } from '../../core/coverage/fan'
 import { directionOf, geometryOf, sweepForPaths } from '../../core/coverage/pathField'
+import { PathSweep } from '../../core/coverage/pathSweep'
 import { SweepPool } from '../../core/coverage/sweepPool'
 import { emptyFields, SweepThread } from '../../core/coverage/sweepThread'
 import { EARTH_RADIUS_M, STANDARD_K_FACTOR } from '../../core/geodesy/earth'
@@ -159,6 +161,56 @@ describe('the sweep as a piece of work', () => {
       expect(fields.sightM.some(Number.isNaN), `${cols} x ${rows} ${here.col} ${here.row}`).toBe(
         false,
       )
+    }
+  })
+
+  const pathTask = {
+    frequencyMhz: 5800,
+    polarisation: 'horizontal',
+    heightM: 40,
+    northRad: 0,
+  } as const
+
+  function pathsOn(ground: SweepGround, settings: SweepSettings): Float32Array {
+    const cells = ground.heights.length
+    const fields = emptyFields(cells)
+    const radial = new RadialSweep(ground, settings, fields)
+    radial.run(0, radial.rayCount)
+    const lossDb = new Float32Array(cells).fill(NaN)
+    const paths = { lossDb, directions: new Uint16Array(cells) }
+    const sweep = new PathSweep(ground, [{ task: { ...pathTask, settings }, fields }], [paths])
+    sweep.run(0, sweep.rayCount)
+    // An answer wherever the fields have one.
+    fields.sightM.forEach((sight, i) => {
+      const where = `cell ${i} from (${settings.col}, ${settings.row})`
+      if (Number.isNaN(sight) !== Number.isNaN(lossDb[i])) throw new Error(where)
+    })
+    return lossDb
+  }
+
+  test('every cell with clear heights has a path loss, in radius and sector as on the whole', () => {
+    const random = seededRandom(31)
+    const between = (least: number, most: number) => least + random() * (most - least)
+    const { settings } = sweepAll(terrain, { col: 60.25, row: 81.5 })
+    for (let k = 0; k < 60; k++) {
+      // From grids without any stage to such with several.
+      const [cols, rows] = [Math.round(between(2, 260)), Math.round(between(2, 260))]
+      const made = madeTerrain(Math.max(cols, rows), 30, (x, y) => 90 * Math.sin(x / 400 + y / 900))
+      const ground = { ...groundOf(made), cols, rows }
+      const heights = ground.heights.slice(0, cols * rows)
+      Object.assign(ground, { heights, bare: heights, covered: heights })
+      const here = { ...settings, col: between(0, cols - 1), row: between(0, rows - 1) }
+      if (k % 3 === 0) Object.assign(here, { col: Math.round(here.col), row: Math.round(here.row) })
+      const whole = pathsOn(ground, here)
+      expect(whole.some(Number.isNaN)).toBe(false)
+      pathsOn(ground, { ...here, radiusCells: between(1, 200) })
+      const sector = { middleRad: between(-4, 4), halfWidthRad: between(0.02, 3) }
+      const part = pathsOn(ground, { ...here, sector })
+      // That of the launch point itself no ray need have written.
+      const home = Math.round(here.row) * cols + Math.round(here.col)
+      part.forEach((loss, i) => {
+        if (!Number.isNaN(loss) && i !== home) expect(loss).toBe(whole[i])
+      })
     }
   })
 
@@ -401,6 +453,32 @@ describe('the sweep as a piece of work', () => {
     await expect(work).rejects.toThrow('Cancelled')
     expect(shares.at(-1)).toBeLessThan(0.2)
     expect(shares).toEqual([...shares].sort((one, other) => one - other))
+  })
+
+  test('threads that share memory tell how far they are, and stop when cancelled', async () => {
+    const large = madeTerrain(3000, 30, () => 0)
+    const { pool, close } = openNodePool(2)
+    await pool.setGround(groundOf({ ...large, heights: inSharedMemory(large.heights) }))
+    const { settings } = sweepAll(
+      madeTerrain(20, 30, () => 0),
+      { col: 9, row: 9 },
+    )
+    const running = new AbortController()
+    const shares: number[] = []
+    const onProgress = (share: number) => {
+      shares.push(share)
+      running.abort()
+    }
+    const work = pool.sweep(
+      { ...settings, col: 1500, row: 1500 },
+      { signal: running.signal, onProgress },
+    )
+    await expect(work).rejects.toThrow('Cancelled')
+    expect(shares[0]).toBeLessThan(1)
+    const whole: number[] = []
+    await pool.sweep(settings, { onProgress: (share) => whole.push(share) })
+    await close()
+    expect(whole.at(-1)).toBe(1)
   })
 
   test.each([
