@@ -1,7 +1,7 @@
-import { EARTH_RADIUS_M } from '../geodesy/earth'
 import { bilinear } from '../terrain/grid'
-import type { Fan, SweepGround } from './fan'
+import type { SweepGround } from './fan'
 import type { PathTask } from './pathField'
+import type { RayGround } from './rayGround'
 
 /** Numbers that a point of a hull takes. */
 export const POINT = 3
@@ -56,45 +56,40 @@ export class PathRay {
   }
 
   /**
-   * Begins at a step, between two rays that have come so far: with the ground of its own way wherever
-   * the hull of one has a point, and sums between theirs.
+   * Begins between two rays that have come so far: with its own ground wherever the hull of one has
+   * a point, and sums between theirs.
    * @param weight of the ray after
-   * @param slope its own
+   * @param lastCells how far they have come
    */
   branchOff(
     before: PathRay,
     after: PathRay,
     weight: number,
-    { bare, covered, cols, rows }: SweepGround,
-    { settings }: PathTask,
-    { isColMain, direction, steps }: Fan,
-    slope: number,
-    step: number,
+    ground: RayGround,
+    lastCells: number,
+    groundCellM: number,
   ): void {
-    const { col, row, antennaAmslM, groundCellM, kFactor, clearingCells } = settings
-    const curvature = 1 / (2 * kFactor * EARTH_RADIUS_M)
-    const stretch = Math.hypot(1, slope)
-    const [mainStep, crossStep] = [direction / stretch, slope / stretch]
-    const [colStep, rowStep] = isColMain ? [mainStep, crossStep] : [crossStep, mainStep]
     this.end = 0
     this.highest = -Infinity
     this.dHighest = 0
     for (let point = 0; point < before.end; point += POINT) {
       const d = before.hull[point]
-      const cells = d / groundCellM
-      const seen = cells <= clearingCells ? bare : covered
-      const height = bilinear(seen, cols, rows, col + colStep * cells, row + rowStep * cells)
-      this.meet(d, height - d * d * curvature - antennaAmslM)
+      this.meet(d, ground.overAntennaM(d))
     }
     this.touch = this.end - POINT
     this.startM = before.startM
-    this.v1 = before.v1 + (after.v1 - before.v1) * weight
-    this.v2 = before.v2 + (after.v2 - before.v2) * weight
-    const last = steps[step - 1] * stretch
-    const seen = last <= clearingCells ? bare : covered
-    this.dBefore = last * groundCellM
-    this.hBefore = bilinear(seen, cols, rows, col + colStep * last, row + rowStep * last)
+    this.v1 = between(before.v1, after.v1, weight)
+    this.v2 = between(before.v2, after.v2, weight)
+    this.dBefore = lastCells * groundCellM
+    this.hBefore = ground.heightM(lastCells)
   }
+}
+
+/** Linear between two numbers; one of them where the other is not known. */
+function between(before: number, after: number, weight: number): number {
+  if (Number.isNaN(before)) return after
+  if (Number.isNaN(after)) return before
+  return before + (after - before) * weight
 }
 
 /**

@@ -5,10 +5,10 @@ import {
   sphericalEarthLossDb,
 } from '../propagation/diffraction'
 import { OWN_GROUND_CELLS, SAMPLE_STEP_CELLS } from '../propagation/path'
-import { bilinear } from '../terrain/grid'
 import { isOutside, RAYS_A_CALL, stepsWithin, type Fan, type SweepGround } from './fan'
 import { azimuthSteps, ELEVATIONS, type PathTask } from './pathField'
 import { PathRay, POINT, pushOnHull } from './pathRay'
+import { RayGround } from './rayGround'
 import type { Stage } from './stages'
 
 /** A ray so close to the launch point is sampled as finely as a path profile. */
@@ -69,7 +69,7 @@ export class PathBatch {
 /**
  * Casts the rays first .. first + count - 1 of a fan into a batch, for all its links at once: all
  * through one stage, then through the next.
- * @param first a whole number of calls
+ * @param first a multiple of the first stage's rays
  * @param count one more than a whole number of the first stage's rays
  */
 export function castPathRays(
@@ -82,7 +82,8 @@ export function castPathRays(
 ): void {
   const { firstSlope, slopeStep, isColMain, direction } = fan
   const { task, stepCounts, azimuths, stride, rays } = batch
-  const { sector, radiusCells } = task.settings
+  const { settings } = task
+  const { sector, radiusCells } = settings
   // A ray that others branch off from may lie so much farther out.
   const raysBeside = stages[0].rays + 1
   batch.clear()
@@ -98,15 +99,16 @@ export function castPathRays(
     for (let k = 0; k < count; k += each) {
       const beyond = k % apart
       if (from === 0 || beyond === 0 || stepCounts[k] <= from) continue
-      const slope = firstSlope + (first + k) * slopeStep
+      const own = new RayGround(ground, settings, fan, firstSlope + (first + k) * slopeStep)
       const [before, after] = [rays[k - beyond], rays[k - beyond + apart]]
-      rays[k].branchOff(before, after, beyond / apart, ground, task, fan, slope, from)
+      const lastCells = fan.steps[from - 1] * own.stretch
+      rays[k].branchOff(before, after, beyond / apart, own, lastCells, settings.groundCellM)
     }
     for (let k = 0; k < count; k += each) {
       const slope = firstSlope + (first + k) * slopeStep
       const end = Math.min(to, stepCounts[k])
-      const own = from > 0 ? from : beginNear(ground, fan, slope, end, batch, k)
-      follow(ground, fan, slope, rays[k], own, end, true, batch, k * stride)
+      const begun = from > 0 ? from : beginNear(ground, fan, slope, end, batch, k)
+      follow(ground, fan, slope, rays[k], begun, end, true, batch, k * stride)
     }
     apart = each
   }
@@ -123,13 +125,15 @@ function beginNear(
 ): number {
   const { task, stride } = batch
   const ray = batch.rays[k]
+  const own = new RayGround(ground, task.settings, fan, slope)
   ray.begin(task, ground)
   // The step at which all of the fine samples have been taken is the last of them.
-  const nearEnd = (FINE_CELLS + OWN_GROUND_CELLS) / Math.hypot(1, slope)
+  const nearEnd = (FINE_CELLS + OWN_GROUND_CELLS) / own.stretch
   const nearSteps = fan.steps.findIndex((step) => step >= nearEnd) + 1 || fan.steps.length
   const steps = Math.min(nearSteps, end)
   for (let n = 0; n < steps; n++) {
-    sampleFinely(ground, task, fan, slope, ray, n)
+    const upTo = Math.min(FINE_CELLS, fan.steps[n] * own.stretch - OWN_GROUND_CELLS)
+    takeFinely(own, ray, upTo, task.settings.groundCellM)
     const isLast = n === nearSteps - 1
     follow(ground, fan, slope, ray, n, n + 1, isLast, batch, k * stride)
   }
@@ -137,26 +141,10 @@ function beginNear(
 }
 
 /** Takes in the ground near the launch point, every quarter of a cell up to the own ground of a step. */
-function sampleFinely(
-  { covered, bare, cols, rows }: SweepGround,
-  { settings }: PathTask,
-  { isColMain, direction, steps }: Fan,
-  slope: number,
-  ray: PathRay,
-  n: number,
-): void {
-  const { col, row, antennaAmslM, groundCellM, kFactor, clearingCells } = settings
-  const curvature = 1 / (2 * kFactor * EARTH_RADIUS_M)
-  const stretch = Math.hypot(1, slope)
-  const [mainStep, crossStep] = [direction / stretch, slope / stretch]
-  const [colStep, rowStep] = isColMain ? [mainStep, crossStep] : [crossStep, mainStep]
-  const end = Math.min(FINE_CELLS, steps[n] * stretch - OWN_GROUND_CELLS)
-  for (; (ray.fine + 1) * SAMPLE_STEP_CELLS <= end; ray.fine++) {
-    const cells = (ray.fine + 1) * SAMPLE_STEP_CELLS
-    const seen = cells <= clearingCells ? bare : covered
-    const height = bilinear(seen, cols, rows, col + colStep * cells, row + rowStep * cells)
-    const d = cells * groundCellM
-    ray.meet(d, height - d * d * curvature - antennaAmslM)
+function takeFinely(own: RayGround, ray: PathRay, upTo: number, groundCellM: number): void {
+  for (; (ray.fine + 1) * SAMPLE_STEP_CELLS <= upTo; ray.fine++) {
+    const d = (ray.fine + 1) * SAMPLE_STEP_CELLS * groundCellM
+    ray.meet(d, own.overAntennaM(d))
   }
 }
 

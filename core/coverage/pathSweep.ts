@@ -45,6 +45,7 @@ interface Call {
 export class PathSweep {
   private readonly calls: readonly Call[]
   private readonly batch: PathBatch
+  /** Its calls are numbered over all fans, RAYS_A_CALL numbers each. */
   readonly rayCount: number
 
   /**
@@ -64,7 +65,7 @@ export class PathSweep {
     this.batch = new PathBatch(tasks, stride)
   }
 
-  /** Answers the cells of the calls whose first ray is from .. to - 1: all of them over 0 .. rayCount. */
+  /** Answers the cells of the calls whose numbers begin in from .. to - 1: of all over 0 .. rayCount. */
   run(from: number, to: number): void {
     const { ground, links, batch, paths } = this
     const calls = this.calls.slice(Math.ceil(from / RAYS_A_CALL), Math.ceil(to / RAYS_A_CALL))

@@ -153,15 +153,22 @@ export class SweepPool {
     const stop = () => void Atomics.store(next, 0, rayCount)
     if (signal?.aborted) stop()
     signal?.addEventListener('abort', stop)
-    const timer = onProgress && setInterval(() => onProgress(taken()), PROGRESS_MS)
-    const taken = () => Math.min(1, Atomics.load(next, 0) / rayCount)
+    const report = () => {
+      if (!signal?.aborted) onProgress?.(Math.min(1, Atomics.load(next, 0) / rayCount))
+    }
+    const timer = setInterval(report, PROGRESS_MS)
+    const work = async (thread: RemoteThread) => {
+      while (await thread.runTogether(next));
+    }
     try {
-      await Promise.all(this.threads.map((thread) => thread.runTogether(next)))
+      await Promise.all(this.threads.map(work))
     } finally {
       clearInterval(timer)
       signal?.removeEventListener('abort', stop)
+      // Where one has failed the others need not go on.
+      stop()
     }
-    onProgress?.(1)
+    report()
   }
 
   private async castByMessages(

@@ -3,6 +3,9 @@ import { PathSweep } from './pathSweep'
 import { RadialSweep, type ClearFields } from './radialSweep'
 import { RAYS_A_CALL, type SweepGround, type SweepSettings } from './fan'
 
+/** Other work that a thread is asked for meanwhile waits no longer than this, milliseconds. */
+const TURN_MS = 100
+
 /** One thread's share of sweeping: it keeps the ground, and takes ranges of rays. */
 export class SweepThread {
   protected ground: SweepGround | null = null
@@ -74,17 +77,19 @@ export class SweepThread {
   }
 
   /**
-   * Casts rays of the sweep begun by ranges that the threads take from one counter, until there are
-   * none left; no message goes to and fro between.
+   * Casts rays of the sweep begun by ranges that the threads take from one counter, with no message
+   * to and fro between, for a turn.
    * @param next number of the next ray that nobody has taken, in shared memory
+   * @returns false once there are none left
    */
-  runTogether(next: Int32Array): void {
-    if (!this.sweep) return
-    for (;;) {
+  runTogether(next: Int32Array): boolean {
+    const end = performance.now() + TURN_MS
+    while (this.sweep && performance.now() < end) {
       const from = Atomics.add(next, 0, RAYS_A_CALL)
-      if (from >= this.sweep.rayCount) return
+      if (from >= this.sweep.rayCount) return false
       this.sweep.run(from, from + RAYS_A_CALL)
     }
+    return this.sweep !== null
   }
 
   /** Ends the sweep: fields of its own with what it wrote, or null where they were shared. */

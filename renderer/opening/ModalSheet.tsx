@@ -1,5 +1,5 @@
 import type { ComponentChildren } from 'preact'
-import { useEffect, useId, useRef } from 'preact/hooks'
+import { useId, useLayoutEffect, useRef } from 'preact/hooks'
 
 interface ModalSheetProps {
   readonly title: string
@@ -18,7 +18,8 @@ export function ModalSheet(props: ModalSheetProps) {
   const { title, about, onClose, children, foot } = props
   const id = useId()
   const dialog = useRef<HTMLDialogElement>(null)
-  useEffect(() => dialog.current?.showModal(), [])
+  // At once: a key that comes before would go by it.
+  useLayoutEffect(() => dialog.current?.showModal(), [])
   return (
     <dialog
       ref={dialog}

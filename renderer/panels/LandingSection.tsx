@@ -7,13 +7,13 @@ import {
   bestRows,
   footWay,
   forgetRejected,
-  holdOrder,
+  layHand,
+  liftHand,
   isAccepted,
   isSearching,
   MOST_SHOWN,
   reject,
   rejectedCount,
-  releaseOrder,
   rows,
   searchProblem,
   selected,
@@ -141,14 +141,10 @@ function FoundTable() {
             </tr>
           </thead>
           <tbody
-            onPointerEnter={holdOrder}
-            onPointerLeave={({ currentTarget }) => {
-              if (!currentTarget.contains(document.activeElement)) releaseOrder()
-            }}
-            onFocusIn={holdOrder}
-            onFocusOut={({ currentTarget, relatedTarget }) => {
-              if (!currentTarget.contains(relatedTarget as Node | null)) releaseOrder()
-            }}
+            onPointerEnter={() => layHand('pointer')}
+            onPointerLeave={() => liftHand('pointer')}
+            onFocusIn={() => layHand('keyboard')}
+            onFocusOut={() => liftHand('keyboard')}
           >
             {best.map((row, i) => (
               <tr key={row.id} class={selected.value === row.id ? 'chosen-row' : ''}>
@@ -172,8 +168,10 @@ function FoundTable() {
                     class="add"
                     aria-label={say('landing.takeAreaIntoPlan', { i: i + 1 })}
                     title={say('landing.takeIntoPlan')}
-                    disabled={isAccepted(row)}
-                    onClick={() => void accept(row)}
+                    aria-disabled={isAccepted(row)}
+                    onClick={() => {
+                      if (!isAccepted(row)) void accept(row)
+                    }}
                   >
                     +
                   </button>
@@ -182,7 +180,10 @@ function FoundTable() {
                     class="add"
                     aria-label={say('landing.rejectArea', { i: i + 1 })}
                     title={say('landing.doNotShowAgain')}
-                    onClick={() => reject(row)}
+                    onClick={({ currentTarget }) => {
+                      focusBeside(currentTarget)
+                      reject(row)
+                    }}
                   >
                     ×
                   </button>
@@ -207,6 +208,13 @@ function FoundTable() {
       </p>
     </>
   )
+}
+
+/** Puts the keyboard on the same button of the next row, or of the one before the last. */
+function focusBeside(button: HTMLElement): void {
+  const row = button.closest('tr')
+  const beside = row?.nextElementSibling ?? row?.previousElementSibling
+  beside?.querySelector<HTMLElement>('button:last-of-type:not(.link)')?.focus()
 }
 
 /** The area looked at. */

@@ -43,6 +43,12 @@ export const found = signal<{
 export const selected = signal<number | null>(null)
 /** Numbers of the areas listed, while their order is held. */
 const heldOrder = signal<readonly number[] | null>(null)
+/** What is on the list of areas. */
+type Hand = 'pointer' | 'keyboard'
+const hands = new Set<Hand>()
+let lifted: ReturnType<typeof setTimeout> | undefined
+/** A finger leaves before its click comes, and so does the keyboard on its way to the next button, milliseconds. */
+const AFTER_HAND_MS = 300
 const pictures = signal<{ readonly of: unknown; readonly shares: PictureShares[] } | null>(null)
 const walks = signal<{
   readonly of: unknown
@@ -81,6 +87,7 @@ effect(() => {
   const [its, out] = [limits.value, excluded.value]
   // What is shown of the last search would be taken for this one's.
   found.value = null
+  hands.clear()
   heldOrder.value = null
   selected.value = null
   searchProblem.value = null
@@ -233,12 +240,17 @@ export function sortBy(sort: Sort): void {
 }
 
 /** Keeps the areas listed in their order while a hand is on them: figures that arrive move none. */
-export function holdOrder(): void {
+export function layHand(hand: Hand): void {
+  hands.add(hand)
   heldOrder.value ??= bestRows.peek().map(({ id }) => id)
 }
 
-export function releaseOrder(): void {
-  heldOrder.value = null
+export function liftHand(hand: Hand): void {
+  hands.delete(hand)
+  clearTimeout(lifted)
+  lifted = setTimeout(() => {
+    if (hands.size === 0) heldOrder.value = null
+  }, AFTER_HAND_MS)
 }
 
 const SORT_KEYS: Readonly<Record<Sort, (row: AreaRow) => number>> = {
@@ -253,6 +265,8 @@ const SORT_KEYS: Readonly<Record<Sort, (row: AreaRow) => number>> = {
 /** Only the best so many are listed and drawn. */
 export const MOST_SHOWN = 60
 
+let listed: readonly AreaRow[] = []
+/** The same list as before where nothing in it has changed. */
 export const bestRows = computed((): readonly AreaRow[] => {
   const key = SORT_KEYS[sortedBy.value]
   const sorted = [...rows.value].sort((a, b) => key(a) - key(b))
@@ -262,7 +276,10 @@ export const bestRows = computed((): readonly AreaRow[] => {
     const placeOf = ({ id }: AreaRow) => places.get(id) ?? held.length
     sorted.sort((a, b) => placeOf(a) - placeOf(b))
   }
-  return sorted.slice(0, MOST_SHOWN)
+  const best = sorted.slice(0, MOST_SHOWN)
+  const isSame = best.length === listed.length && best.every((row, i) => row === listed[i])
+  if (!isSame) listed = best
+  return listed
 })
 
 /** Outlines of the areas listed, in their order. */

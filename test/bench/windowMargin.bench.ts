@@ -24,6 +24,10 @@ export async function windowMarginTimes(
   await buildIfStale()
   const code = await pageCode()
   const server = await serveWindow(windowFolder, 0, new FolderStore(temporaryFolder()))
+  const thread = readdirSync(join(windowFolder, 'assets')).find((name) =>
+    name.startsWith('sweep.worker'),
+  )
+  if (!thread) throw new Error('the window has no thread for sweeps')
   const browser = await chromium.launch({ executablePath: CHROMIUM, args: ['--no-sandbox'] })
   try {
     // The window's own page would sweep beside what is measured: any other of its server will do.
@@ -32,9 +36,6 @@ export async function windowMarginTimes(
     await page.route(`**${HEIGHTS_URL}`, (route) => route.fulfill({ body }))
     await page.goto(new URL('licences.json', server.url).href)
     await page.addScriptTag({ content: code })
-    const thread = readdirSync(join(windowFolder, 'assets')).find((name) =>
-      name.startsWith('sweep.worker'),
-    )
     const threadUrl = `/assets/${thread}`
     return await page.evaluate(
       (work: MarginWork) =>

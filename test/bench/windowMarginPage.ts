@@ -21,7 +21,8 @@ export async function marginTimes(work: MarginWork): Promise<number[]> {
   const bytes = await (await fetch(heightsUrl)).arrayBuffer()
   const heights = new Float32Array(new SharedArrayBuffer(bytes.byteLength))
   heights.set(new Float32Array(bytes))
-  const threads = Array.from({ length: navigator.hardwareConcurrency }, () =>
+  // As many as the window takes.
+  const threads = Array.from({ length: Math.min(8, navigator.hardwareConcurrency) }, () =>
     wrap<SweepThread>(new Worker(threadUrl, { type: 'module' })),
   )
   const pool = new SweepPool(threads, true)

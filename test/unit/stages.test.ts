@@ -1,11 +1,11 @@
 import { describe, expect, test } from 'vitest'
 import { makeFans, RAYS_A_CALL } from '../../core/coverage/fan'
 import { stagesOf } from '../../core/coverage/stages'
+import { NEAR_CELLS } from '../../core/coverage/pathRays'
 import { madeTerrain } from '../support/madeTerrain'
 import { groundOf, sweepAll } from '../support/sweepAll'
 
 const SPACING_CELLS = 1.5
-const NEAR_CELLS = 24
 
 describe.each([3, 40, 100, 700, 4000])('stages of the rays over %d cells', (side) => {
   const terrain = madeTerrain(3, 30, () => 0)
@@ -27,7 +27,11 @@ describe.each([3, 40, 100, 700, 4000])('stages of the rays over %d cells', (side
       for (const [i, stage] of stagesOf(fan, SPACING_CELLS, NEAR_CELLS).entries()) {
         const apart = (step: number) => stage.rays * fan.slopeStep * fan.steps[step]
         expect(apart(stage.to - 1)).toBeLessThanOrEqual(SPACING_CELLS * (1 + 1e-12))
-        if (i > 0) expect(2 * apart(stage.from)).toBeGreaterThan(SPACING_CELLS)
+        // The first stage goes for as many rays as may be, up to beyond the ground sampled finely.
+        const isMost = 2 * stage.rays > RAYS_A_CALL
+        const next = i > 0 ? fan.steps[stage.from] : NEAR_CELLS
+        if (i > 0 || !isMost)
+          expect(2 * stage.rays * fan.slopeStep * next).toBeGreaterThan(SPACING_CELLS)
         expect(RAYS_A_CALL % stage.rays).toBe(0)
       }
     }
@@ -36,6 +40,7 @@ describe.each([3, 40, 100, 700, 4000])('stages of the rays over %d cells', (side
   test('branch off only beyond the ground that is sampled finely', () => {
     for (const fan of fans) {
       const [first, ...others] = stagesOf(fan, SPACING_CELLS, NEAR_CELLS)
+      if (side >= 700) expect(others.length).toBeGreaterThan(0)
       if (others.length > 0) expect(fan.steps[first.to]).toBeGreaterThan(NEAR_CELLS)
     }
   })

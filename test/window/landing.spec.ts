@@ -82,6 +82,36 @@ test('areas keep their order under the hand, and are sorted anew when it leaves'
   expect(await sizes()).toEqual(held)
   await page.locator('.map').hover()
   await expect.poll(async () => isSorted(await pictures())).toBe(true)
+  // The same under the keyboard.
+  await page.getByRole('button', { name: 'Take area 3 into the plan', exact: true }).focus()
+  const [keyed, undone] = [await sizes(), await pictures()]
+  await page.keyboard.press('ControlOrMeta+Shift+z')
+  expect(isSorted(await others(undone))).toBe(false)
+  expect(await sizes()).toEqual(keyed)
+  await latitude.focus()
+  await expect.poll(async () => isSorted(await pictures())).toBe(true)
+})
+
+test('with the keyboard areas are rejected one after the other, and taken once', async ({
+  colsight,
+}) => {
+  const { page } = colsight
+  await find(colsight)
+  const button = (name: string) => page.getByRole('button', { name, exact: true })
+  const sizes = () => page.locator('.found-areas tbody td:nth-child(3)').allTextContents()
+  const before = await sizes()
+  await button('Reject area 1').focus()
+  for (let times = 0; times < 2; times++) {
+    await page.keyboard.press('Enter')
+    await expect(button('Reject area 1')).toBeFocused()
+  }
+  await expect.poll(async () => (await sizes()).slice(0, 5)).toEqual(before.slice(2, 7))
+  await button('Take area 2 into the plan').focus()
+  await page.keyboard.press('Enter')
+  await expect(button('Take area 2 into the plan')).toBeDisabled()
+  await expect(button('Take area 2 into the plan')).toBeFocused()
+  await page.keyboard.press('Enter')
+  await expect(page.locator('.landing-mark')).toHaveCount(1)
 })
 
 test('rejected areas stay away, own ones are drawn, ground is kept out', async ({ colsight }) => {
