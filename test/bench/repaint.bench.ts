@@ -1,4 +1,4 @@
-import { chromium, type Page } from 'playwright'
+import { chromium, type Locator, type Page } from 'playwright'
 import { serveWindow } from '../../electron/browser/server'
 import { temporaryFolder } from '../support/places'
 import { FolderStore } from '../../electron/node/folderStore'
@@ -36,6 +36,31 @@ async function dragLatencies(page: Page): Promise<{ median: number; worst: numbe
   )
   latencies.sort((a, b) => a - b)
   return { median: latencies[latencies.length >> 1], worst: latencies[latencies.length - 1] }
+}
+
+/** From a key in a field to the frame that shows all tiles painted anew, each time it is pressed. */
+async function repaintTimes(field: Locator, times: number): Promise<number[]> {
+  const found: number[] = []
+  for (let time = 0; time < times; time++) {
+    found.push(
+      await field.evaluate(async (input) => {
+        const canvas = CanvasRenderingContext2D.prototype
+        const put = canvas.putImageData
+        let shown = NaN
+        canvas.putImageData = function (...args: unknown[]) {
+          requestAnimationFrame(() => (shown = performance.now()))
+          put.apply(this, args as Parameters<typeof put>)
+        }
+        const start = performance.now()
+        input.dispatchEvent(new KeyboardEvent('keydown', { key: 'ArrowUp', bubbles: true }))
+        // Whatever is painted later than this is over the promise many times.
+        await new Promise((resolve) => setTimeout(resolve, 400))
+        canvas.putImageData = put
+        return shown - start
+      }),
+    )
+  }
+  return found.sort((a, b) => a - b)
 }
 
 /** Start of the window and the repaint while the height slider moves, in chromium. */
@@ -85,6 +110,19 @@ export async function repaintBench(): Promise<void> {
     ms: 100,
   })
   report('the same, worst of 12', drags.worst, { what: 'the promised 100 ms', ms: 100 })
+  await page.getByRole('button', { name: 'Signal', exact: true }).click()
+  await page.locator('.section > summary', { hasText: 'Video link' }).click()
+  await page.waitForTimeout(1500)
+  const link = page.locator('.section', { hasText: 'Video link' }).first()
+  for (const [label, field] of [
+    ['power', link.getByLabel('Power').first()],
+    ['azimuth', link.getByLabel('Azimuth').last()],
+  ] as const) {
+    const times = await repaintTimes(field, 12)
+    const promise = { what: 'the promised 50 ms', ms: 50 }
+    report(`${label} to new shading of the signal, median`, times[6], promise)
+    report('the same, worst of 12', times[11], promise)
+  }
   await browser.close()
   await server.close()
 }

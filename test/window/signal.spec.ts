@@ -31,7 +31,7 @@ test('the map shows the margin, and power repaints it at once', async ({ colsigh
   await page.keyboard.press('Enter')
   await expect(video.getByLabel('Power').last()).toHaveValue('33')
   await expect(video).toContainText(/EIRP 34.7 dBm .* National limits apply/)
-  expect((await colsight.shares())[0]).toBeGreaterThan(weak[0])
+  await expect.poll(async () => (await colsight.shares())[0]).toBeGreaterThan(weak[0])
   // Ten times the power: ten decibels more.
   expect(Math.abs((await readMargin(colsight, page, 0.52, 0.42)) - before - 10)).toBeLessThan(1.1)
   await page.getByRole('button', { name: 'Undo' }).click()
