@@ -107,7 +107,10 @@ function ProfileFigures({ path }: { path: PathProfile }) {
         <dd>
           {worstFresnel
             ? say('profile.wanted', {
-                worstFresnel: formatNumber(worstFresnel.value, 2),
+                worstFresnel: formatNumber(
+                  worstFresnel.value,
+                  Math.abs(worstFresnel.value) < 10 ? 2 : 0,
+                ),
                 distanceM: formatDistance(worstFresnel.distanceM, units),
                 wanted,
               })
