@@ -2,11 +2,11 @@ import { EARTH_RADIUS_M } from '../geodesy/earth'
 import { fastDecibels } from '../propagation/decibels'
 import { tabulatedEdgeLossDb } from '../propagation/diffraction'
 import { freeSpaceLossDb } from '../propagation/freeSpace'
-import { cellsOf, type Fan, type SweepGround } from './fan'
+import { cellsOf, type SweepGround } from './fan'
 import { elevationIndex, NEAREST_CELLS, type PathField, type PathRequest } from './pathField'
 import type { PathBatch } from './pathRays'
 import { BESIDE_THE_CELL } from './radialSweep'
-import type { Stage } from './stages'
+import type { Call } from './stages'
 
 const NEAREST = NEAREST_CELLS * NEAREST_CELLS
 /** The way to the deciding ground over the way from it to the receiver, at the least, by edge. */
@@ -24,10 +24,7 @@ const WAYS = Float64Array.from({ length: BESIDE_THE_CELL + 1 }, (_, edge) => {
 export function writePathCells(
   ground: SweepGround,
   { fields: { sightM, fresnelM, edge }, task: { settings, frequencyMhz, heightM } }: PathRequest,
-  fan: Fan,
-  stages: readonly Stage[],
-  first: number,
-  count: number,
+  { fan, stages, first, count }: Call,
   { stepCounts, azimuths, stride, lifts, levers, isSmoothFelt }: PathBatch,
   smoothDb: Float32Array,
   { lossDb, directions }: PathField,

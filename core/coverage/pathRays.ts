@@ -9,7 +9,7 @@ import { isOutside, RAYS_A_CALL, stepsWithin, type Fan, type SweepGround } from 
 import { azimuthSteps, ELEVATIONS, type PathTask } from './pathField'
 import { PathRay, POINT, pushOnHull } from './pathRay'
 import { RayGround } from './rayGround'
-import type { Stage } from './stages'
+import type { Call } from './stages'
 
 /** A ray so close to the launch point is sampled as finely as a path profile. */
 const FINE_CELLS = 24
@@ -67,17 +67,12 @@ export class PathBatch {
 }
 
 /**
- * Casts the rays first .. first + count - 1 of a fan into a batch, for all its links at once: all
- * through one stage, then through the next.
- * @param first a multiple of the first stage's rays
- * @param count one more than a whole number of the first stage's rays
+ * Casts the rays of a call into a batch, for all its links at once: all through one stage, then
+ * through the next.
  */
 export function castPathRays(
   ground: SweepGround,
-  fan: Fan,
-  stages: readonly Stage[],
-  first: number,
-  count: number,
+  { fan, stages, first, count }: Call,
   batch: PathBatch,
 ): void {
   const { firstSlope, slopeStep, isColMain, direction } = fan

@@ -1,21 +1,13 @@
 import { freeSpaceLossDb } from '../propagation/freeSpace'
-import { makeFans, RAYS_A_CALL, type Fan, type SweepGround } from './fan'
+import { makeFans, RAYS_A_CALL, type SweepGround } from './fan'
 import { writePathCells } from './pathCells'
 import { directionOf, geometryOf, type PathField, type PathRequest } from './pathField'
 import { castPathRays, NEAR_CELLS, PathBatch } from './pathRays'
-import { stagesOf, type Stage } from './stages'
+import { callsOf, type Call } from './stages'
 import { addTouchedZones } from './touchedZone'
 
-/** Widest gap between neighbouring rays, cells. */
+/** Widest gap between neighbouring rays, cells: own choice, judged by diffractionField.test.ts. */
 const RAY_SPACING_CELLS = 1.55
-
-/** Rays that are cast together, the last of them with the next call as well. */
-interface Call {
-  readonly fan: Fan
-  readonly stages: readonly Stage[]
-  readonly first: number
-  readonly count: number
-}
 
 /**
  * Path losses of links over a whole site at one flying height: free space (Rec. ITU-R P.525) and
@@ -59,7 +51,7 @@ export class PathSweep {
   ) {
     const tasks = links.map(({ task }) => task)
     const fans = makeFans(ground, tasks[0].settings, RAY_SPACING_CELLS)
-    this.calls = fans.flatMap(callsOf)
+    this.calls = fans.flatMap((fan) => callsOf(fan, RAY_SPACING_CELLS, NEAR_CELLS))
     this.rayCount = this.calls.length * RAYS_A_CALL
     const stride = Math.max(0, ...fans.map(({ steps }) => steps.length))
     this.batch = new PathBatch(tasks, stride)
@@ -69,21 +61,10 @@ export class PathSweep {
   run(from: number, to: number): void {
     const { ground, links, batch, paths } = this
     const calls = this.calls.slice(Math.ceil(from / RAYS_A_CALL), Math.ceil(to / RAYS_A_CALL))
-    for (const { fan, stages, first, count } of calls) {
-      castPathRays(ground, fan, stages, first, count, batch)
+    for (const call of calls) {
+      castPathRays(ground, call, batch)
       links.forEach((link, k) => {
-        const smoothDb = batch.smoothDb[k]
-        const touched = writePathCells(
-          ground,
-          link,
-          fan,
-          stages,
-          first,
-          count,
-          batch,
-          smoothDb,
-          paths[k],
-        )
+        const touched = writePathCells(ground, link, call, batch, batch.smoothDb[k], paths[k])
         addTouchedZones(ground, link.task, touched, paths[k])
       })
     }
@@ -100,14 +81,4 @@ export class PathSweep {
     paths.lossDb[i] = freeSpaceLossDb(slantM, frequencyMhz)
     paths.directions[i] = directionOf(azimuthDeg, elevationDeg)
   }
-}
-
-function callsOf(fan: Fan): Call[] {
-  const stages = stagesOf(fan, RAY_SPACING_CELLS, NEAR_CELLS)
-  const [{ rays }] = stages
-  const last = Math.ceil((fan.rayCount - 1) / rays) * rays
-  return Array.from({ length: Math.ceil(last / RAYS_A_CALL) }, (_, call) => {
-    const first = call * RAYS_A_CALL
-    return { fan, stages, first, count: Math.min(RAYS_A_CALL, last - first) + 1 }
-  })
 }

@@ -34,3 +34,24 @@ export function stagesOf(
   }
   return stages
 }
+
+/** Rays that go through their stages together, the last of them with the next call as well. */
+export interface Call {
+  readonly fan: Fan
+  readonly stages: readonly Stage[]
+  /** Number of the first ray in the fan. */
+  readonly first: number
+  /** One more than a whole number of the first stage's rays. */
+  readonly count: number
+}
+
+/** The calls that all rays of a fan are cast in, RAYS_A_CALL each. */
+export function callsOf(fan: Fan, spacingCells: number, nearCells: number): Call[] {
+  const stages = stagesOf(fan, spacingCells, nearCells)
+  const [{ rays }] = stages
+  const last = Math.ceil((fan.rayCount - 1) / rays) * rays
+  return Array.from({ length: Math.ceil(last / RAYS_A_CALL) }, (_, call) => {
+    const first = call * RAYS_A_CALL
+    return { fan, stages, first, count: Math.min(RAYS_A_CALL, last - first) + 1 }
+  })
+}

@@ -19,7 +19,7 @@ export interface SweepOptions {
 
 /** Links that are swept together at the most. */
 const MOST_LINKS = 2
-/** Memory for path losses of more cells than this is not kept for the next sweep. */
+/** Memory for path losses of more cells than this is not kept for the next sweep: own choice, 24 MB a link. */
 const MOST_KEPT_CELLS = 4_000_000
 /** Threads that take their ranges themselves are asked so often how far they are, milliseconds. */
 const PROGRESS_MS = 50

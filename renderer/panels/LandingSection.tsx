@@ -7,11 +7,10 @@ import {
   bestRows,
   footWay,
   forgetRejected,
-  layHand,
-  liftHand,
   isAccepted,
   isSearching,
   MOST_SHOWN,
+  order,
   reject,
   rejectedCount,
   rows,
@@ -141,10 +140,10 @@ function FoundTable() {
             </tr>
           </thead>
           <tbody
-            onPointerEnter={() => layHand('pointer')}
-            onPointerLeave={() => liftHand('pointer')}
-            onFocusIn={() => layHand('keyboard')}
-            onFocusOut={() => liftHand('keyboard')}
+            onPointerEnter={() => order.lay('pointer')}
+            onPointerLeave={() => order.lift('pointer')}
+            onFocusIn={() => order.lay('keyboard')}
+            onFocusOut={() => order.lift('keyboard')}
           >
             {best.map((row, i) => (
               <tr key={row.id} class={selected.value === row.id ? 'chosen-row' : ''}>
@@ -210,7 +209,7 @@ function FoundTable() {
   )
 }
 
-/** Puts the keyboard on the same button of the next row, or of the one before the last. */
+/** Puts the keyboard on the same button of the next row; from the last, of the one before. */
 function focusBeside(button: HTMLElement): void {
   const row = button.closest('tr')
   const beside = row?.nextElementSibling ?? row?.previousElementSibling

@@ -10,6 +10,7 @@ import type { TerrainGrid } from '../../core/terrain/grid'
 import type { FoundArea, LandingWorker } from '../workers/landing.worker'
 import type { Outcome } from '../workers/outcome'
 import { coverage } from './coverage'
+import { HeldOrder } from './heldOrder'
 import { computePaths } from './margin'
 import { flownLine, placeOfSample } from './route'
 import { changeSetup, setup } from './setup'
@@ -41,14 +42,8 @@ export const found = signal<{
 } | null>(null)
 /** The area looked at, by its number. */
 export const selected = signal<number | null>(null)
-/** Numbers of the areas listed, while their order is held. */
-const heldOrder = signal<readonly number[] | null>(null)
-/** What is on the list of areas. */
-type Hand = 'pointer' | 'keyboard'
-const hands = new Set<Hand>()
-let lifted: ReturnType<typeof setTimeout> | undefined
-/** A finger leaves before its click comes, and so does the keyboard on its way to the next button, milliseconds. */
-const AFTER_HAND_MS = 300
+/** The order of those listed. A hand is taken off when they go. */
+export const order = new HeldOrder(() => bestRows.peek().map(({ id }) => id))
 const pictures = signal<{ readonly of: unknown; readonly shares: PictureShares[] } | null>(null)
 const walks = signal<{
   readonly of: unknown
@@ -87,8 +82,9 @@ effect(() => {
   const [its, out] = [limits.value, excluded.value]
   // What is shown of the last search would be taken for this one's.
   found.value = null
-  hands.clear()
-  heldOrder.value = null
+  order.lift('pointer')
+  order.lift('keyboard')
+  order.release()
   selected.value = null
   searchProblem.value = null
   const generation = ++findSerial
@@ -235,22 +231,8 @@ export type Sort = (typeof SORTS)[number]
 export const sortedBy = signal<Sort>('picture')
 
 export function sortBy(sort: Sort): void {
-  heldOrder.value = null
+  order.release()
   sortedBy.value = sort
-}
-
-/** Keeps the areas listed in their order while a hand is on them: figures that arrive move none. */
-export function layHand(hand: Hand): void {
-  hands.add(hand)
-  heldOrder.value ??= bestRows.peek().map(({ id }) => id)
-}
-
-export function liftHand(hand: Hand): void {
-  hands.delete(hand)
-  clearTimeout(lifted)
-  lifted = setTimeout(() => {
-    if (hands.size === 0) heldOrder.value = null
-  }, AFTER_HAND_MS)
 }
 
 const SORT_KEYS: Readonly<Record<Sort, (row: AreaRow) => number>> = {
@@ -270,13 +252,7 @@ let listed: readonly AreaRow[] = []
 export const bestRows = computed((): readonly AreaRow[] => {
   const key = SORT_KEYS[sortedBy.value]
   const sorted = [...rows.value].sort((a, b) => key(a) - key(b))
-  const held = heldOrder.value
-  if (held) {
-    const places = new Map(held.map((id, place) => [id, place]))
-    const placeOf = ({ id }: AreaRow) => places.get(id) ?? held.length
-    sorted.sort((a, b) => placeOf(a) - placeOf(b))
-  }
-  const best = sorted.slice(0, MOST_SHOWN)
+  const best = order.of(sorted).slice(0, MOST_SHOWN)
   const isSame = best.length === listed.length && best.every((row, i) => row === listed[i])
   if (!isSame) listed = best
   return listed
